@@ -1060,7 +1060,7 @@ fn the_worst_stands_first() {
         .iter()
         .map(|line| line.name.as_deref().unwrap_or("-"))
         .collect();
-    assert_eq!(names, ["net", "-", "idle", "other", "guess", "sure"]);
+    assert_eq!(names, ["net", "idle", "-", "other", "guess", "sure"]);
 }
 
 #[test]

@@ -218,7 +218,7 @@ const SLIPS: &[Slipped] = &[
     (
         "run 4 min",
         &[("run       = 4 h ± 2 min", "run       = 4 min ± 2 s")],
-        &["outside-usual", "odd-burn"],
+        &["outside-usual", "odd-burn", "other-than-said"],
     ),
     (
         "kW load",

@@ -27,6 +27,9 @@ const ROOMY: usize = 10;
 /// So many letters of a title, of a check and of an answer's name have room.
 const TITLE_LETTERS: usize = 64;
 const CHECK_LETTERS: usize = 140;
+/// So many of more than a few checks.
+const CROWDED_LETTERS: usize = 90;
+const FEW: usize = 2;
 const NAME_LETTERS: usize = 48;
 
 /// What to do, in this order.
@@ -151,6 +154,11 @@ fn checks(checks: &[Check]) -> Markup {
         .filter(|check| check.holds != Some(true) || check.either_way)
         .collect();
     told.sort_by_key(|check| check.holds);
+    let letters = if told.len() > FEW {
+        CROWDED_LETTERS
+    } else {
+        CHECK_LETTERS
+    };
     html! {
         @if !checks.is_empty() {
             section class="look" {
@@ -160,12 +168,12 @@ fn checks(checks: &[Check]) -> Markup {
                     p class="check" {
                         @match &check.message {
                             Some(message) => {
-                                (verdict(check)) " " (coded(&shortened(&sentence(message), CHECK_LETTERS)))
+                                (verdict(check)) " " (coded(&shortened(&sentence(message), letters)))
                             },
                             None => {
                                 "Could go either way"
                                 @if let Some(chance) = check.in_hundred { ", holds in about " (chance) " of 100" }
-                                ": " code { (shortened(&check.text, CHECK_LETTERS)) }
+                                ": " code { (shortened(&check.text, letters)) }
                             },
                         }
                     }

@@ -245,8 +245,7 @@ fn same_source(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let copies = [
         "copies",
         "copied",
-        "reprinted",
-        "reprints",
+        "printed again",
         "according to",
         "taken from",
         "from the same",
@@ -493,7 +492,7 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
     for mean in inputs
         .iter()
         .copied()
-        .filter(|cell| ground.says(*cell, &["mean", "average"]))
+        .filter(|cell| ground.says(*cell, &["mean", "an average"]))
     {
         let alike = inputs
             .iter()
@@ -539,6 +538,20 @@ fn two_bases(slips: &mut Slips<'_>) {
         .copied()
         .find(|heat| ground.says(*heat, GROSS) && !ground.says(*heat, NET));
     let (Some(net), Some(gross)) = (net, gross) else { return };
+    // of one fuel both may well stand there, to be held apart
+    let other = [
+        "gasoline",
+        "diesel",
+        "petrol",
+        "e10",
+        "kerosene",
+        "natural gas",
+        "butane",
+        "oil",
+    ];
+    if ground.says(net, &other) == ground.says(gross, &other) {
+        return;
+    }
     let meets = |cell: &CellId| ground.rests_on(*cell, net) && ground.rests_on(*cell, gross);
     let meeting = all_cells(ground.sheet).filter(meets);
     if let Some(meeting) = meeting.min_by_key(|cell| ground.needs(*cell).count()) {

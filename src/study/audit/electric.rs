@@ -13,12 +13,11 @@ use crate::trade::habits::{
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
-use super::all_cells;
 use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms};
-use super::legs::beside;
 use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
+use super::{Subject, all_cells};
 
 /// Looks through every formula, then at what no answer uses.
 pub(super) fn look(slips: &mut Slips<'_>) {
@@ -143,7 +142,7 @@ const DUTY: &[&str] = &[
 ];
 const A_MEAN: &[&str] = &[
     "mean",
-    "average",
+    "on average",
     "averaged",
     "over 24 h",
     "24 h",
@@ -292,6 +291,22 @@ pub(super) fn column_of(part: &Typed) -> Option<u32> {
     }
 }
 
+/// The names of the columns of a column's table.
+pub(super) fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
+    let sheet = slips.ground.sheet;
+    let table = sheet
+        .table_column(slot)
+        .and_then(|column| sheet.tables().get(column.table as usize));
+    let slots = table
+        .filter(|table| table.cell.is_none())
+        .map(|table| table.columns.clone());
+    let named = slots.into_iter().flatten().filter_map(|slot| {
+        let column = sheet.table_column(slot)?;
+        Some((slot, plain(&column.name.replace('_', " ")), column.kind))
+    });
+    named.collect()
+}
+
 /// All watts of a table carried on for hours, where a column that nothing uses has the hours of each.
 fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -329,6 +344,9 @@ fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// No more than so many that nothing uses are each a slip.
+const FEW_UNUSED: usize = 2;
+
 /// What belongs into a sum or a product by its words, and that no answer uses.
 fn unused(slips: &mut Slips<'_>) {
     let ground = slips.ground;
@@ -343,7 +361,10 @@ fn unused(slips: &mut Slips<'_>) {
     let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
+        .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)))
         .collect();
+    // many that nothing uses are another matter: a list, or the rest of a larger worksheet
+    let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();
     for cell in idle {
         if ground.is_load(cell) {
             let sum = ground.formulas.iter().find(|(user, formula)| {
@@ -358,7 +379,7 @@ fn unused(slips: &mut Slips<'_>) {
                 let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
                 slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
             }
-        } else if !ground.sheet.is_time(cell) || ground.is(cell, "h") {
+        } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
             let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
             let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
@@ -651,7 +672,7 @@ fn plate_for_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         *load != plate
             && ground.is_load(*load)
             && ground.is_input(*load)
-            && ground.says(*load, &["meter", "metered", "average", "mean"])
+            && ground.says(*load, &["meter", "metered", "on average", "mean"])
     });
     if let Some(metered) = metered {
         let times = ground

@@ -310,7 +310,6 @@ const NAMED_FOR: [f64; 5] = [11.0, 20.0, 30.0, 40.0, 100.0];
 /// What is sold in one, as a share of what it is named for (common practice: 15 lb in a 20-lb cylinder).
 const SOLD: f64 = 0.75;
 const CYLINDERS: &[&str] = &[
-    "leaflet",
     "exchange",
     "exchanged",
     "cylinder",

@@ -7,10 +7,9 @@ use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::Built;
 use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, START_ALONE, WHOLE_FOR_LEG};
-use crate::unit::Kind;
 
 use super::all_cells;
-use super::electric::{call, column_of, habit};
+use super::electric::{beside, call, column_of, habit};
 use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, parts, plain, terms};
 use super::slip::Slip;
 use super::slips::Slips;
@@ -27,22 +26,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             continuous(slips, *cell, part);
         }
     }
-}
-
-/// The names of the columns of a column's table.
-pub(super) fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
-    let sheet = slips.ground.sheet;
-    let table = sheet
-        .table_column(slot)
-        .and_then(|column| sheet.tables().get(column.table as usize));
-    let slots = table
-        .filter(|table| table.cell.is_none())
-        .map(|table| table.columns.clone());
-    let named = slots.into_iter().flatten().filter_map(|slot| {
-        let column = sheet.table_column(slot)?;
-        Some((slot, plain(&column.name.replace('_', " ")), column.kind))
-    });
-    named.collect()
 }
 
 /// The formula of an entry that a part is, or the part itself.
