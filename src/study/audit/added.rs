@@ -5,11 +5,11 @@
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{EntryKind, Node as Line};
-use crate::trade::{Body, Built, ParameterKind, ResultKind};
+use crate::trade::{Built, ParameterKind, ResultKind};
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{cell_of, constant, factors, has_word, in_unit, is_of, is_plain, parts, plain, terms};
+use super::ground::{argument, cell_of, constant, factors, has_word, in_unit, is_of, is_plain, parts, plain, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -28,16 +28,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     }
     left_out(slips);
     typed_gallons(slips);
-}
-
-fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            arguments.first()
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
-    }
 }
 
 fn column(slips: &Slips<'_>, part: &Typed) -> Option<u32> {
@@ -59,8 +49,12 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         up.find_map(|(_, term)| {
             let made = cell_of(term).and_then(|cell| slips.ground.formulas.get(&cell));
             let term = made.unwrap_or(term);
-            let row = |part| (wanted == Built::Max).then(|| call(part, Built::CellInRow)).flatten();
-            column(slips, call(term, wanted).or_else(|| row(term))?)
+            let row = |part| {
+                (wanted == Built::Max)
+                    .then(|| argument(part, Built::CellInRow))
+                    .flatten()
+            };
+            column(slips, argument(term, wanted).or_else(|| row(term))?)
         })
     };
     let (Some(running), Some(starting)) = (find(Built::Sum), find(Built::Max)) else {
@@ -87,7 +81,9 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 
 /// Watts that are a mean over the day, times hours of use.
 fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let Some(inner) = call(part, Built::Sum) else { return };
+    let Some(inner) = argument(part, Built::Sum) else {
+        return;
+    };
     let columns: Vec<u32> = factors(inner)
         .iter()
         .filter_map(|(_, factor)| column(slips, factor))
@@ -229,7 +225,7 @@ fn rounded_down(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let needed = [
         "refill", "bottle", "cylinder", "tank", "buy", "stock", "needed", "order", "fetch", "bring", "fill",
     ];
-    if call(part, Built::RoundDown).is_some() && slips.ground.says(cell, &needed) {
+    if argument(part, Built::RoundDown).is_some() && slips.ground.says(cell, &needed) {
         slips.add(cell, Slip::RoundedDown, slips.ground.changed(cell, |now| now + 1.0));
     }
 }

@@ -6,16 +6,16 @@ use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
+use crate::trade::Built;
 use crate::trade::habits::{
-    BASIS_OF_SHARE, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS,
-    OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
+    BASIS_OF_SHARE, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS, OTHER_FUEL,
+    OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
 };
-use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    Ground, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain, terms,
+    Ground, call, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain, terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
@@ -44,21 +44,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     few_without_freedom(slips);
     surer_than_its_readings(slips);
     two_bases(slips);
-}
-
-fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
-    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
-    slips.add(cell, Slip::Habit(habit, other), mend);
-}
-
-fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            Some(arguments)
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
-    }
 }
 
 /// The inputs that a formula is the difference of.
@@ -141,7 +126,7 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     if let Some(hours) = all_cells(ground.sheet).find(daily) {
         let times = ground.value(hours, "h/d").map(|hours| hours / 24.0);
-        habit(slips, cell, &HOURS_OF_DAY, Some(hours), times);
+        slips.habit(cell, &HOURS_OF_DAY, Some(hours), times);
     }
 }
 
@@ -592,6 +577,6 @@ fn heat_of_burning(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     };
     if is_rate(formula.kind) {
-        habit(slips, cell, &HEAT_OF_BURNING, Some(heat), Some(amount / 175.0));
+        slips.habit(cell, &HEAT_OF_BURNING, Some(heat), Some(amount / 175.0));
     }
 }

@@ -2,18 +2,20 @@
 //!
 //! Start reading at [`look`].
 
-use crate::sheet::names::{CellId, ColumnId};
+use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::EntryKind;
+use crate::trade::Built;
 use crate::trade::habits::{
-    CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_IN_PROSE,
+    CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
     LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER, SWAP_NOT_TAKEN,
     USABLE_LEFT_OUT,
 };
-use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
-use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms};
+use super::ground::{
+    argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms,
+};
 use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
@@ -42,17 +44,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     }
     unused(slips);
     load_in_prose(slips);
-}
-
-pub(super) fn habit(
-    slips: &mut Slips<'_>,
-    cell: CellId,
-    habit: &'static Habit,
-    other: Option<CellId>,
-    times: Option<f64>,
-) {
-    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
-    slips.add(cell, Slip::Habit(habit, other), mend);
 }
 
 /// The volts that the lines behind a part name, or are.
@@ -92,7 +83,7 @@ fn other_volts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .iter()
         .all(|one| of_current.iter().all(|other| apart(*one, *other)))
     {
-        habit(slips, cell, &OTHER_VOLTS, None, Some(battery / mains));
+        slips.habit(cell, &OTHER_VOLTS, None, Some(battery / mains));
     }
 }
 
@@ -124,9 +115,9 @@ fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         if sign.contains("BTU") && cools {
             let rating = ["eer", "seer", "cop"];
             let rated = all_cells(ground.sheet).find(|other| ground.is_input(*other) && ground.says(*other, &rating));
-            habit(slips, cell, &HEAT_MOVED, rated, None);
+            slips.habit(cell, &HEAT_MOVED, rated, None);
         } else if sign == "hp" && ground.says(named, &["motor", "pump", "compressor", "shaft", "blower"]) {
-            habit(slips, cell, &SHAFT_POWER, None, Some(1.35));
+            slips.habit(cell, &SHAFT_POWER, None, Some(1.35));
         }
     }
 }
@@ -178,7 +169,7 @@ fn duty_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
                 .map(|(share, mean)| mean * (1.0 - share));
             let whole = ground.value(cell, "W").filter(|whole| *whole > 0.0);
             let times = more.zip(whole).map(|(more, whole)| (whole + more) / whole);
-            habit(slips, cell, &DUTY_TWICE, Some(duty), times);
+            slips.habit(cell, &DUTY_TWICE, Some(duty), times);
         }
     }
 }
@@ -210,7 +201,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         !*above && bare.is_some_and(|bare| bare.fract() == 0.0 && (2.0..=6.0).contains(&bare))
     });
     if shared && pieces.len() == 2 && ground.says_near(cell, &turns) {
-        habit(slips, cell, &CHANGEOVER, None, None);
+        slips.habit(cell, &CHANGEOVER, None, None);
         return;
     }
     let count = pieces
@@ -223,7 +214,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     });
     if let Some(count) = count {
         let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
-        habit(slips, cell, &CHANGEOVER, Some(count), several);
+        slips.habit(cell, &CHANGEOVER, Some(count), several);
     }
 }
 
@@ -267,29 +258,11 @@ fn goes_in(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .map(|share| 1.0 / share / share)
         .product();
     if let Some(first) = losses.first().copied().filter(|_| used) {
-        habit(slips, cell, &GOES_IN, Some(first), Some(times));
+        slips.habit(cell, &GOES_IN, Some(first), Some(times));
     }
 }
 
 const RATED: &[&str] = &["rated", "plate", "rating", "nameplate"];
-
-pub(super) fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            arguments.first()
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
-    }
-}
-
-pub(super) fn column_of(part: &Typed) -> Option<u32> {
-    match &part.node {
-        Node::Convert(inner, _) => column_of(inner),
-        Node::Column(ColumnId(slot)) => Some(*slot),
-        _ => None,
-    }
-}
 
 /// The names of the columns of a column's table.
 pub(super) fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
@@ -312,7 +285,7 @@ fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let slot = factors(formula)
         .into_iter()
-        .find_map(|(above, part)| column_of(call(part, Built::Sum)?).filter(|_| above));
+        .find_map(|(above, part)| column_of(argument(part, Built::Sum)?).filter(|_| above));
     let Some(slot) = slot.filter(|slot| {
         ground
             .sheet
@@ -340,7 +313,7 @@ fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .flatten()
         .any(|hours| hours.to_f64() < 12.0);
     if !used && burns && few && !ground.says(cell, &["peak", "at once", "most", "start"]) {
-        habit(slips, cell, &HOURS_UNUSED, None, None);
+        slips.habit(cell, &HOURS_UNUSED, None, None);
     }
 }
 
@@ -413,7 +386,7 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         (0.2..0.97).contains(&number).then_some((other, number))
     };
     if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
-        habit(slips, cell, &POWER_FACTOR, Some(other), Some(number));
+        slips.habit(cell, &POWER_FACTOR, Some(other), Some(number));
     }
 }
 
@@ -463,7 +436,7 @@ fn load_in_prose(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let sheet = ground.sheet;
     let summed = ground.formulas.iter().find(|(cell, formula)| {
-        let columns = parts(formula).into_iter().filter_map(|part| call(part, Built::Sum));
+        let columns = parts(formula).into_iter().filter_map(|part| argument(part, Built::Sum));
         let of_loads = columns
             .into_iter()
             .flat_map(parts)
@@ -633,14 +606,14 @@ fn usable_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .map(|named| named.number / 100.0);
     let told = ground.says(holds, &["no more than", "usable", "depth", "down to", "at most"]);
     if let Some(share) = share.filter(|share| told && (0.3..0.97).contains(share)) {
-        habit(slips, cell, &USABLE_LEFT_OUT, Some(holds), Some(share));
+        slips.habit(cell, &USABLE_LEFT_OUT, Some(holds), Some(share));
     }
 }
 
 /// A mean over the day by the name of a peak.
 fn mean_for_peak(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let Some(inner) = call(formula, Built::Sum).filter(|_| is_load(formula.kind)) else {
+    let Some(inner) = argument(formula, Built::Sum).filter(|_| is_load(formula.kind)) else {
         return;
     };
     let columns: Vec<u32> = factors(inner)
@@ -679,6 +652,6 @@ fn plate_for_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             .value(plate, "W")
             .zip(ground.value(metered, "W"))
             .map(|(plate, metered)| plate / metered);
-        habit(slips, cell, &PLATE_FOR_MEAN, Some(metered), times);
+        slips.habit(cell, &PLATE_FOR_MEAN, Some(metered), times);
     }
 }

@@ -7,11 +7,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::sheet::Sheet;
-use crate::sheet::names::CellId;
+use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::study::vary::Varied;
 use crate::syntax::tree::Node as Line;
-use crate::trade::Fact;
+use crate::trade::{Body, Built, Fact};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::all_cells;
@@ -370,6 +370,31 @@ pub(super) fn cell_of(part: &Typed) -> Option<CellId> {
 pub(super) fn constant(part: &Typed) -> Option<(Kind, Number)> {
     match part.node {
         Node::Constant(number) => Some((part.kind, number)),
+        _ => None,
+    }
+}
+
+/// The arguments of a call of a built-in function.
+pub(super) fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
+    match &part.node {
+        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
+            Some(arguments)
+        }
+        Node::Convert(inner, _) => call(inner, wanted),
+        _ => None,
+    }
+}
+
+/// The first argument of such a call.
+pub(super) fn argument(part: &Typed, wanted: Built) -> Option<&Typed> {
+    call(part, wanted)?.first()
+}
+
+/// The column that a part is, whatever unit it is taken in.
+pub(super) fn column_of(part: &Typed) -> Option<u32> {
+    match &part.node {
+        Node::Convert(inner, _) => column_of(inner),
+        Node::Column(ColumnId(slot)) => Some(*slot),
         _ => None,
     }
 }

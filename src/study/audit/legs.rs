@@ -9,8 +9,8 @@ use crate::trade::Built;
 use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, START_ALONE, WHOLE_FOR_LEG};
 
 use super::all_cells;
-use super::electric::{beside, call, column_of, habit};
-use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, parts, plain, terms};
+use super::electric::beside;
+use super::ground::{argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, parts, plain, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -45,7 +45,7 @@ fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     });
     let sum = pieces
         .iter()
-        .find_map(|(above, part)| column_of(call(made_of(slips, part), Built::Sum)?).filter(|_| *above));
+        .find_map(|(above, part)| column_of(argument(made_of(slips, part), Built::Sum)?).filter(|_| *above));
     let Some(slot) = sum.filter(|_| halves && matches!(part.node, Node::Arithmetic(..))) else {
         return;
     };
@@ -57,7 +57,7 @@ fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let all: f64 = of_legs.iter().map(|(_, sum)| sum).sum();
     let most = of_legs.iter().map(|(_, sum)| *sum).fold(0.0, f64::max);
     if of_legs.len() == 2 && all > 0.0 && most / all > 0.55 {
-        habit(slips, cell, &BOTH_LEGS_ALIKE, None, Some(2.0 * most / all));
+        slips.habit(cell, &BOTH_LEGS_ALIKE, None, Some(2.0 * most / all));
     }
 }
 
@@ -130,7 +130,7 @@ fn fuller_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let (Some(one), Some(other)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
         return;
     };
-    let summed = |cell: CellId| column_of(call(ground.formulas.get(&cell)?, Built::Sum)?);
+    let summed = |cell: CellId| column_of(argument(ground.formulas.get(&cell)?, Built::Sum)?);
     let found = summed(one).zip(Some(other)).or_else(|| summed(other).zip(Some(one)));
     let Some((slot, rated)) = found.filter(|(_, rated)| ground.is_load(*rated) && ground.is_input(*rated)) else {
         return;

@@ -4,11 +4,11 @@
 
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
+use crate::trade::Built;
 use crate::trade::habits::{LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVERAGED};
-use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
-use super::ground::{cell_of, constant, factors, is_of, is_plain, parts, terms};
+use super::ground::{call, cell_of, constant, factors, is_of, is_plain, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -23,16 +23,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             by_logarithm(slips, *cell, part);
         }
         averaged(slips, *cell, formula);
-    }
-}
-
-fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            Some(arguments)
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
     }
 }
 

@@ -8,15 +8,15 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, Habit, LEVELS_SQUARED,
+    ABSOLUTE_TO_GAUGE, BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, LEVELS_SQUARED,
     LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE, UNCERTAINTY_LESS,
     UPPER_BOUND,
 };
-use crate::trade::{Body, Built, Fact};
+use crate::trade::{Built, Fact};
 use crate::unit::Kind;
 
 use super::ground::{
-    cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
+    call, cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
@@ -43,21 +43,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         stale(slips, *cell, formula);
         same_each_time(slips, *cell, formula);
         carbon(slips, *cell, formula);
-    }
-}
-
-fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
-    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
-    slips.add(cell, Slip::Habit(habit, other), mend);
-}
-
-fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            Some(arguments)
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
     }
 }
 
@@ -302,7 +287,7 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let weight =
         weight.filter(|weight| ground.is_input(*weight) && ground.says(*weight, &full) && !ground.says(*weight, &not));
     if let Some(weight) = weight.filter(|_| known) {
-        habit(slips, cell, &OF_LAWFUL_FILL, Some(weight), Some(1.25));
+        slips.habit(cell, &OF_LAWFUL_FILL, Some(weight), Some(1.25));
     }
 }
 
@@ -325,7 +310,7 @@ fn signs(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         && whole.is_some_and(|whole| (whole - 1.0).abs() < 1e-9)
         && ground.value(share, "").is_some_and(|share| share > 0.0)
     {
-        habit(slips, cell, &SIGN_TURNED, Some(share), None);
+        slips.habit(cell, &SIGN_TURNED, Some(share), None);
     }
 }
 
@@ -367,7 +352,7 @@ fn mean_of_prices(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let mean = pairs.iter().map(|(price, _)| price).sum::<f64>() / pairs.len().max(1) as f64;
     let right = paid / bought;
     if bought > 0.0 && mean > 0.0 && (right / mean - 1.0).abs() > 0.02 {
-        habit(slips, cell, &MEAN_OF_PRICES, None, Some(right / mean));
+        slips.habit(cell, &MEAN_OF_PRICES, None, Some(right / mean));
     }
 }
 
@@ -454,7 +439,7 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .find(|named| ground.says(*named, &same) || alike && !ground.says(*named, &["scatter", "repeat", "deviation"]));
     let count = count.filter(|count| *count > 1.0 && count.fract() == 0.0);
     if let Some((named, count)) = named.zip(count) {
-        habit(slips, cell, &SAME_EACH_TIME, Some(named), Some(count.sqrt()));
+        slips.habit(cell, &SAME_EACH_TIME, Some(named), Some(count.sqrt()));
     }
 }
 
@@ -472,7 +457,7 @@ fn carbon(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .find(|fuel| !ground.says(*fuel, &["co2", "dioxide"]));
     let ratio = fuel.and_then(|fuel| Some(ground.value(cell, "lb")? / ground.value(fuel, "lb")?));
     if let Some(ratio) = ratio.filter(|ratio| ratio.is_finite() && !(2.6..3.4).contains(ratio)) {
-        habit(slips, cell, &CARBON_FOR_DIOXIDE, fuel, Some(2.994 / ratio));
+        slips.habit(cell, &CARBON_FOR_DIOXIDE, fuel, Some(2.994 / ratio));
     }
 }
 
@@ -572,13 +557,7 @@ fn gross_for_net(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     });
     if let Some((net, _)) = net {
         let values = ground.value(*net, "lb").zip(ground.value(weighed, "lb"));
-        habit(
-            slips,
-            cell,
-            &GROSS_FOR_NET,
-            Some(*net),
-            values.map(|(net, gross)| net / gross),
-        );
+        slips.habit(cell, &GROSS_FOR_NET, Some(*net), values.map(|(net, gross)| net / gross));
     }
 }
 

@@ -4,19 +4,20 @@
 //! Start reading at [`look`].
 
 use crate::number::Number;
-use crate::sheet::names::{CellId, ColumnId};
+use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
+use crate::trade::Built;
 use crate::trade::habits::{
-    CROSSED, DIFFERENCE_PLUS_32, EACH_ONCE, EFFICIENCY_ABOVE, EFFICIENCY_BELOW, FIRST_FOR_LAST, Habit, IMPERIAL,
+    CROSSED, DIFFERENCE_PLUS_32, EACH_ONCE, EFFICIENCY_ABOVE, EFFICIENCY_BELOW, FIRST_FOR_LAST, IMPERIAL,
     LEVELS_SQUARED, LOOP_TWICE, MARGIN_AS_MARKUP, MEAN_OF_RATIOS, NO_EFFICIENCY, NOT_CONVERTED, OTHER_HOURS,
     ROUNDED_OFF, SHARE_OF_FILL, SHARE_OF_PART, SUM_OVER_SHARE,
 };
-use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, parts, plain, terms,
+    call, cell_of, column_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, parts, plain,
+    terms,
 };
 use super::quantities::quantities;
 use super::slip::Slip;
@@ -49,21 +50,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         other_hours(slips, *cell, formula);
         by_hand(slips, *cell, formula);
         difference_less_32(slips, *cell, formula);
-    }
-}
-
-fn add(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
-    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
-    slips.add(cell, Slip::Habit(habit, other), mend);
-}
-
-fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
-    match &part.node {
-        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
-            Some(arguments)
-        }
-        Node::Convert(inner, _) => call(inner, wanted),
-        _ => None,
     }
 }
 
@@ -145,7 +131,7 @@ fn each_once(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 fn imperial(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let said = slips.ground.says_near(cell, &["imperial", "uk"]);
     if bare(part).is_some_and(is_imperial) && !said {
-        add(slips, cell, &IMPERIAL, None, Some(4.546_09 / 3.785_41));
+        slips.habit(cell, &IMPERIAL, None, Some(4.546_09 / 3.785_41));
     }
 }
 
@@ -193,14 +179,6 @@ fn difference_less_32(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-fn column_of(part: &Typed) -> Option<u32> {
-    match &part.node {
-        Node::Convert(inner, _) => column_of(inner),
-        Node::Column(ColumnId(slot)) => Some(*slot),
-        _ => None,
-    }
-}
-
 /// The mean of one column over another.
 fn mean_of_ratios(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let Some(inner) = call(part, Built::Mean).and_then(<[Typed]>::first) else {
@@ -229,7 +207,7 @@ fn mean_of_ratios(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let mean = ratios.sum::<f64>() / under.len().max(1) as f64;
     let right = over.iter().sum::<f64>() / under.iter().sum::<f64>();
     if over.len() == under.len() && most > least * uneven && mean > 0.0 && right > 0.0 {
-        add(slips, cell, &MEAN_OF_RATIOS, None, Some(right / mean));
+        slips.habit(cell, &MEAN_OF_RATIOS, None, Some(right / mean));
     }
 }
 
@@ -279,7 +257,7 @@ fn share_of_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         *above && of_sum && parts(piece).into_iter().any(tells)
     });
     if fill && dial {
-        add(slips, cell, &SHARE_OF_FILL, None, Some(1.25));
+        slips.habit(cell, &SHARE_OF_FILL, None, Some(1.25));
     }
 }
 
@@ -379,7 +357,7 @@ fn other_side(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         true => (&EFFICIENCY_ABOVE, 1.0 / share / share),
         false => (&EFFICIENCY_BELOW, share * share),
     };
-    add(slips, cell, habit, Some(named), Some(times));
+    slips.habit(cell, habit, Some(named), Some(times));
 }
 
 /// `1 + margin`, where it is a margin of the selling price.
@@ -404,7 +382,7 @@ fn markup(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         if let Some(share) = share.filter(|share| above && ground.says(*share, &of_price)) {
             let part = ground.value(share, "").unwrap_or(0.0);
             let times = (part < 1.0).then(|| 1.0 / (1.0 - part) / (1.0 + part));
-            add(slips, cell, &MARGIN_AS_MARKUP, Some(share), times);
+            slips.habit(cell, &MARGIN_AS_MARKUP, Some(share), times);
         }
     }
 }
@@ -430,7 +408,7 @@ fn share_of_part(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         if shared && under.contains(&part) {
             let values = super::number(ground.sheet, part).zip(super::number(ground.sheet, whole));
             let times = values.map(|(part, whole)| part.to_f64() / whole.to_f64());
-            add(slips, cell, &SHARE_OF_PART, Some(part), times);
+            slips.habit(cell, &SHARE_OF_PART, Some(part), times);
         }
     }
 }
@@ -455,7 +433,7 @@ fn loop_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter(|(above, part)| *above && wire(part))
         .filter_map(|(_, part)| cell_of(part));
     if let Some(named) = named.find(|named| twice && ground.says(*named, &both)) {
-        add(slips, cell, &LOOP_TWICE, Some(named), Some(0.5));
+        slips.habit(cell, &LOOP_TWICE, Some(named), Some(0.5));
     }
 }
 
@@ -478,7 +456,7 @@ fn no_efficiency(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .any(|piece| is_plain(piece.part.kind) || is_of(piece.part.kind, "kWh"));
     if let Some(heat) = heat.filter(|_| !shared) {
         let named = cell_of(heat.part);
-        add(slips, cell, &NO_EFFICIENCY, named, Some(5.0));
+        slips.habit(cell, &NO_EFFICIENCY, named, Some(5.0));
     }
 }
 
@@ -498,7 +476,7 @@ fn sum_over_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     });
     if let Some(parted) = parted.filter(|_| all && burnt) {
         slips.accused.insert(cell);
-        add(slips, cell, &SUM_OVER_SHARE, None, Some(1.0 / parted));
+        slips.habit(cell, &SUM_OVER_SHARE, None, Some(1.0 / parted));
     }
 }
 
@@ -586,6 +564,6 @@ fn other_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     });
     if let Some(hours) = shorter {
         let times = ground.value(hours, "h").map(|hours| 24.0 / hours);
-        add(slips, cell, &OTHER_HOURS, Some(hours), times);
+        slips.habit(cell, &OTHER_HOURS, Some(hours), times);
     }
 }

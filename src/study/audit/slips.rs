@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::study::vary::Varied;
+use crate::trade::habits::Habit;
 
 use super::Subject;
 use super::finding::{Finding, Findings};
@@ -40,6 +41,12 @@ impl<'a> Slips<'a> {
         let mended = mend.and_then(|(cell, value)| self.mended(cell, value));
         self.accused.insert(cell);
         self.note(Subject::Cell(cell), Finding::Slip(Suspicion { slip, mended }));
+    }
+
+    /// A slip that people make in good faith; mending it multiplies the entry by so much.
+    pub(super) fn habit(&mut self, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+        let mend = times.and_then(|times| self.ground.changed(cell, |now| now * times));
+        self.add(cell, Slip::Habit(habit, other), mend);
     }
 
     pub(super) fn note(&mut self, subject: Subject, finding: Finding) {

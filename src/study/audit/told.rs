@@ -52,8 +52,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
 }
 
 fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, times: Option<f64>) {
-    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
-    slips.add(cell, Slip::Habit(habit, None), mend);
+    slips.habit(cell, habit, None, times);
 }
 
 /// The number of a quantity in another unit.
