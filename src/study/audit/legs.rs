@@ -113,8 +113,8 @@ fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let whole = |cell: CellId| {
         let rated =
             ground.is_input(cell) && ground.is_load(cell) && ground.says(cell, &["rated", "plate", "rating", "set"]);
-        rated && !ground.says(cell, &["each leg", "per leg", "a leg", "one leg", "leg"])
-            || rated && ground.says(cell, &["both legs"])
+        let one = ["each leg", "per leg", "a leg", "one leg", "leg"];
+        rated && (!ground.says(cell, &one) || ground.says(cell, &["both legs"]))
     };
     if of_leg(one) && whole(other) || of_leg(other) && whole(one) {
         slips.add(cell, Slip::Habit(&WHOLE_FOR_LEG, None), None);
