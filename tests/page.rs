@@ -308,6 +308,29 @@ fn a_worksheet_is_worked_with_in_a_browser() {
 }
 
 #[test]
+fn a_pupil_who_comes_back_finds_the_own_seat() {
+    let Some(program) = program("how a pupil comes back was not tested") else {
+        return;
+    };
+    let served = Served::with(SHEET, &["--class"]);
+    let (_, letters) = served.class.as_ref().unwrap().rsplit_once(':').unwrap();
+    let door = format!("http://127.0.0.1:{letters}");
+    let folder = tempfile::tempdir().unwrap();
+    let mut browser = Browser::open(&program, folder.path());
+    let mut seats = Vec::new();
+    for _ in 0..2 {
+        browser.go_to(&door, 360);
+        until(&mut browser, "document.getElementById('name') !== null");
+        browser.work_out(
+            "(() => { document.getElementById('name').value = 'Ada'; document.getElementById('join').requestSubmit(); })()",
+        );
+        until(&mut browser, "document.querySelector('#answers .answer') !== null");
+        seats.push(browser.work_out("location.pathname"));
+    }
+    assert_eq!(seats.first(), seats.last());
+}
+
+#[test]
 fn it_fits_a_telephone_and_a_wall_and_speaks() {
     let Some(program) = program("how the page looks was not tested") else {
         return;

@@ -93,10 +93,23 @@ function tell(answer) {
   place("reply").hidden = !answer.page && !answer.told;
 }
 
+// Who comes back by the same name in the same browser finds the own seat again.
+function seat(name, taken) {
+  try {
+    const own = location.pathname + name;
+    if (taken) localStorage.setItem(own, taken);
+    return localStorage.getItem(own);
+  } catch {
+    return taken;
+  }
+}
+
 async function comeIn() {
-  const answer = await fetch("join", { method: "POST", body: place("name").value });
+  const name = place("name").value.trim();
+  const answer = await fetch("join", { method: "POST", body: name });
   const told = await answer.text();
-  if (answer.ok) location.href = told + "/";
+  const own = seat(name, answer.ok ? told : "");
+  if (own) location.href = own + "/";
   else place("why-not").textContent = told;
 }
 

@@ -166,7 +166,7 @@ impl Rooms {
                 return Err("The class is full.");
             }
             if seats.iter().any(|seat| seat.pupil.name == name) {
-                return Err("Somebody has that name already; add a letter.");
+                return Err("Somebody has that name already: add a letter, or come back in the browser that you had.");
             }
             seats.push(Seat {
                 token: token.clone(),
