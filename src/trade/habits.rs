@@ -535,3 +535,18 @@ pub(crate) static GIRTH: Habit = habit(
     "other-quantity",
     "By its line the tape went around: what it is across is that over 3.14.",
 );
+/// The error of a mean for one of them.
+pub(crate) static ERROR_OF_MEAN: Habit = habit(
+    "other-coverage",
+    "A mean is surer than one of them by the root of their number; what the next one may be scatters as they did.",
+);
+/// The wrong outlet voltage.
+pub(crate) static OUTLET_VOLTS: Habit = habit(
+    "other-quantity",
+    "By their lines these are at half the volts that the amperes are worked out with: the amperes are twice that.",
+);
+/// Feet for meters below a stroke.
+pub(crate) static FOR_EACH_THOUSAND: Habit = habit(
+    "other-unit",
+    "Its line tells it for each so many feet, or meters, and here the same number stands with the other unit.",
+);

@@ -19,6 +19,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     for (cell, formula) in &ground.formulas {
         for part in parts(formula) {
             start_on_top(slips, *cell, part);
+            own_start_on_top(slips, *cell, part);
             rests_twice(slips, *cell, part);
             rounded_down(slips, *cell, part);
         }
@@ -77,6 +78,44 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let all: f64 = watts.iter().map(|(run, _)| run).sum();
     let extra = watts.iter().map(|(run, start)| start - run).fold(0.0, f64::max);
     slips.add(cell, Slip::StartOnTop, slips.ground.changed(cell, |_| all + extra));
+}
+
+/// `all_on + pump_start`, with `pump_run` in the first.
+fn own_start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    if !is_of(part.kind, "W") || !matches!(part.node, Node::Arithmetic(..)) {
+        return;
+    }
+    let up: Vec<CellId> = terms(part)
+        .into_iter()
+        .filter_map(|(up, term)| cell_of(term).filter(|_| up))
+        .collect();
+    let starts = ["start", "starts", "starting", "inrush", "surge"];
+    let start = up
+        .iter()
+        .copied()
+        .find(|start| ground.is_input(*start) && ground.says(*start, &starts));
+    let stem = |cell: CellId| ground.sheet.name_of(cell).and_then(|name| name.split('_').next());
+    let Some(start) = start.filter(|_| up.len() == 2) else {
+        return;
+    };
+    let extra = ["extra", "on top", "above running", "more than running"];
+    let runs = up
+        .iter()
+        .filter(|other| **other != start)
+        .flat_map(|other| ground.needs(*other));
+    let runs = runs.into_iter().find(|run| {
+        ground.is_input(*run)
+            && ground.is_load(*run)
+            && *run != start
+            && stem(*run).is_some()
+            && stem(*run) == stem(start)
+    });
+    if let Some(run) = runs.filter(|_| !ground.says(start, &extra)) {
+        let mend = ground.value(run, "W").zip(ground.value(cell, "W"));
+        let mend = mend.and_then(|(run, now)| ground.at(cell, now - run, "W"));
+        slips.add(cell, Slip::StartOnTop, mend);
+    }
 }
 
 /// Watts that are a mean over the day, times hours of use.

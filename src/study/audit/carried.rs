@@ -8,7 +8,7 @@ use crate::trade::Fact;
 use crate::trade::habits::{BEYOND_WEIGHED, FULL_FOR_LEAST, OTHER_LOAD, TWO_LOADS};
 
 use super::all_cells;
-use super::ground::{cell_of, factors, is_rate, parts, terms};
+use super::ground::{cell_of, constant, factors, in_unit, is_rate, parts, terms};
 use super::paired::{called, row_of};
 use super::quantities::quantities;
 use super::slip::Slip;
@@ -120,9 +120,13 @@ fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         }
         _ => None,
     });
-    let Some(full) = level.and_then(cell_of).filter(|full| ground.is_input(*full)) else {
+    let written = level
+        .and_then(constant)
+        .and_then(|(kind, number)| in_unit(kind, number, "lb"));
+    let named = level.and_then(cell_of).filter(|full| ground.is_input(*full));
+    if named.is_none() && written.is_none() {
         return;
-    };
+    }
     let least = [
         "swap",
         "swapped",
@@ -134,11 +138,11 @@ fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "drawn to",
         "changed",
     ];
-    if ground.says(full, &least) {
+    if named.is_some_and(|full| ground.says(full, &least)) {
         return;
     }
-    let filled = ground.says(full, &["filled", "full", "as filled", "float", "evening"]);
-    let pounds = match ground.value(full, "lb") {
+    let filled = named.is_some_and(|full| ground.says(full, &["filled", "full", "as filled", "float", "evening"]));
+    let pounds = match written.or_else(|| ground.value(named?, "lb")) {
         Some(pounds) => pounds,
         None if filled => f64::MAX,
         None => return,

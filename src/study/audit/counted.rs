@@ -8,8 +8,9 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::trade::Built;
 use crate::trade::habits::{
-    BASIS_OF_SHARE, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS, OTHER_FUEL,
-    OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
+    BASIS_OF_SHARE, ERROR_OF_MEAN, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, LEFT_OUT_BY_VALUE, ONE_SOURCE,
+    OTHER_BASIS, OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE,
+    TWO_FOR_FEW,
 };
 use crate::unit::Kind;
 
@@ -28,6 +29,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             continue;
         }
         same_amount_twice(slips, *cell, formula);
+        taken_off_again(slips, *cell, formula);
+        error_of_mean(slips, *cell, formula);
         hours_of_day(slips, *cell, formula);
         fence_posts(slips, *cell, formula);
         tare_once(slips, *cell, formula);
@@ -40,6 +43,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         same_in_all_rows(slips, *cell, formula);
     }
     copied(slips);
+    part_of_typed_difference(slips);
     other_fuel(slips);
     few_without_freedom(slips);
     surer_than_its_readings(slips);
@@ -105,6 +109,11 @@ fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// Whether a kind is hours in a day, which have no dimension.
+fn is_daily(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of.to_string() == "h/d")
+}
+
 /// What is burned in an hour times whole days, where a line tells so many hours in a day.
 fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -114,15 +123,16 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
     let day = factors(formula).into_iter().any(|(above, part)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, "h/d"));
-        above && bare.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+        let hours = constant(part).filter(|(kind, _)| is_daily(*kind));
+        above && hours.is_some_and(|(_, hours)| (hours.to_f64() - 24.0).abs() < 1e-9)
     });
     if !above(formula).iter().any(hourly) || !(day || above(formula).iter().any(in_days)) {
         return;
     }
     let daily = |hours: &CellId| {
         let few = ground.value(*hours, "h/d").is_some_and(|hours| hours < 23.0);
-        few && ground.is(*hours, "h/d") && ground.is_input(*hours) && !ground.rests_on(cell, *hours)
+        let counts = ground.sheet.shape(*hours).is_some_and(|shape| is_daily(shape.kind));
+        few && counts && ground.is_input(*hours) && !ground.rests_on(cell, *hours)
     };
     if let Some(hours) = all_cells(ground.sheet).find(daily) {
         let times = ground.value(hours, "h/d").map(|hours| hours / 24.0);
@@ -578,5 +588,77 @@ fn heat_of_burning(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     if is_rate(formula.kind) {
         slips.habit(cell, &HEAT_OF_BURNING, Some(heat), Some(amount / 175.0));
+    }
+}
+
+/// So many times what is left in each, taken off what it was taken off already.
+fn taken_off_again(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let terms = terms(formula);
+    let down = terms.iter().filter(|(up, term)| !*up && factors(term).len() > 1);
+    let down = down
+        .flat_map(|(_, term)| above(term))
+        .filter(|part| ground.is(*part, "lb") && ground.is_input(*part));
+    let inside = |left: &CellId| {
+        let made = terms.iter().filter(|(up, _)| *up).flat_map(|(_, term)| above(term));
+        made.filter_map(|part| ground.formulas.get(&part)).any(|made| {
+            self::terms(made)
+                .iter()
+                .any(|(up, term)| !up && cell_of(term) == Some(*left))
+        })
+    };
+    if let Some(left) = down.into_iter().find(inside) {
+        slips.add(cell, Slip::Twice(left, cell), None);
+    }
+}
+
+/// How far a mean may be off, for how far the next one may be.
+fn error_of_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let root = factors(formula)
+        .into_iter()
+        .any(|(above, part)| !above && call(part, Built::SquareRoot).is_some());
+    let scatters = above(formula)
+        .into_iter()
+        .any(|part| ground.says(part, &["scatter", "standard deviation", "spread", "sd"]));
+    let next = [
+        "tonight",
+        "one night",
+        "a single",
+        "next night",
+        "one evening",
+        "tomorrow",
+        "one such",
+    ];
+    let user =
+        all_cells(ground.sheet).find(|user| *user != cell && ground.rests_on(*user, cell) && ground.says(*user, &next));
+    if let Some(user) = user.filter(|_| root && scatters) {
+        slips.habit(cell, &ERROR_OF_MEAN, Some(user), None);
+    }
+}
+
+/// A difference that was typed in, `38.2 less 35.1`, with a part of itself as its ±.
+fn part_of_typed_difference(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let inputs = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell));
+    for cell in inputs.collect::<Vec<CellId>>() {
+        let tolerance = ground.sheet.entry(cell).and_then(crate::sheet::tolerance_of);
+        let percent =
+            tolerance.is_some_and(|tolerance| matches!(tolerance.of, crate::syntax::tree::ToleranceOf::Percent));
+        let words: Vec<&str> = ground.raw(cell).split([' ', ';', ',']).collect();
+        let number = |word: &str| word.parse::<f64>().ok();
+        let value = super::number(ground.sheet, cell).map(Number::to_f64);
+        let less = words.windows(3).any(|three| match three {
+            [one, "less" | "minus" | "-" | "−", other] => {
+                let difference = number(one).zip(number(other)).map(|(one, other)| one - other);
+                difference
+                    .zip(value)
+                    .is_some_and(|(difference, value)| (difference - value).abs() < 1e-6)
+            }
+            _ => false,
+        });
+        if percent && less {
+            slips.habit(cell, &PART_OF_DIFFERENCE, None, None);
+        }
     }
 }

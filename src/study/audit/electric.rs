@@ -8,8 +8,8 @@ use crate::syntax::tree::EntryKind;
 use crate::trade::Built;
 use crate::trade::habits::{
     CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
-    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER, SWAP_NOT_TAKEN,
-    USABLE_LEFT_OUT,
+    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER,
+    SWAP_NOT_TAKEN, USABLE_LEFT_OUT,
 };
 use crate::unit::Kind;
 
@@ -29,6 +29,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             continue;
         }
         other_volts(slips, *cell, formula);
+        outlet_volts(slips, *cell, formula);
         heat_moved(slips, *cell, formula);
         duty_twice(slips, *cell, formula);
         changeover(slips, *cell, formula);
@@ -84,6 +85,33 @@ fn other_volts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .all(|one| of_current.iter().all(|other| apart(*one, *other)))
     {
         slips.habit(cell, &OTHER_VOLTS, None, Some(battery / mains));
+    }
+}
+
+/// Amperes of loads at one voltage, worked out with another.
+fn outlet_volts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let watts = pieces.iter().find(|(above, part)| *above && is_of(part.kind, "W"));
+    let Some((_, watts)) = watts.filter(|_| is_of(formula.kind, "A")) else {
+        return;
+    };
+    let inner = pieces
+        .iter()
+        .filter(|(above, _)| !*above)
+        .flat_map(|(_, part)| factors(part));
+    let by = inner
+        .filter(|(above, part)| *above && is_of(part.kind, "V"))
+        .find_map(|(_, part)| {
+            let written = constant(part).and_then(|(kind, number)| in_unit(kind, number, "V"));
+            written.or_else(|| ground.value(cell_of(part)?, "V"))
+        });
+    let said = volts(slips, watts);
+    let Some(by) = by.filter(|_| !said.is_empty()) else {
+        return;
+    };
+    if said.iter().all(|said| (by / said - 2.0).abs() < 0.2) {
+        slips.habit(cell, &OUTLET_VOLTS, None, Some(2.0));
     }
 }
 
@@ -633,12 +661,13 @@ fn mean_for_peak(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn plate_for_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let by_energy = is_of(formula.kind, "$/kWh") || is_of(formula.kind, "lb/kWh");
+    let made = is_of(formula.kind, "Wh") && ground.says(cell, &["made", "energy", "generated", "output", "kwh"]);
     let pieces = factors(formula);
     let plate = pieces
         .iter()
-        .filter_map(|(above, part)| cell_of(part).filter(|_| !*above))
+        .filter_map(|(above, part)| cell_of(part).filter(|_| *above == made))
         .find(|part| ground.is_load(*part));
-    let Some(plate) = plate.filter(|plate| by_energy && ground.says(*plate, RATED)) else {
+    let Some(plate) = plate.filter(|plate| (by_energy || made) && ground.says(*plate, RATED)) else {
         return;
     };
     let metered = all_cells(ground.sheet).find(|load| {
@@ -651,7 +680,7 @@ fn plate_for_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let times = ground
             .value(plate, "W")
             .zip(ground.value(metered, "W"))
-            .map(|(plate, metered)| plate / metered);
+            .map(|(plate, metered)| if made { metered / plate } else { plate / metered });
         slips.habit(cell, &PLATE_FOR_MEAN, Some(metered), times);
     }
 }

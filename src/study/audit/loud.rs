@@ -23,6 +23,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             by_logarithm(slips, *cell, part);
         }
         averaged(slips, *cell, formula);
+        softer_together(slips, *cell);
     }
 }
 
@@ -108,5 +109,25 @@ fn averaged(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         slips.add(cell, Slip::Habit(&LEVELS_AVERAGED, None), None);
     } else if counted > 1 && is_level(slips, cell) {
         slips.add(cell, Slip::Habit(&LEVELS_ADDED, None), None);
+    }
+}
+
+/// Several at once, at less than the loudest of them.
+fn softer_together(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    if !ground.is_level(cell)
+        || !ground.says(cell, &["both", "together", "all running", "all of them"])
+        || slips.inherits(cell)
+    {
+        return;
+    }
+    let level = |need: CellId| super::number(ground.sheet, need).map(|number| number.to_f64());
+    let levels = ground
+        .needs(cell)
+        .filter(|need| *need != cell && ground.is_level(*need) && ground.is_input(*need));
+    let levels: Vec<f64> = levels.filter_map(level).collect();
+    let loudest = levels.iter().copied().fold(f64::MIN, f64::max);
+    if levels.len() > 1 && level(cell).is_some_and(|own| own < loudest) {
+        slips.habit(cell, &LEVELS_AVERAGED, None, None);
     }
 }

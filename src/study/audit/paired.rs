@@ -547,17 +547,16 @@ fn gross_for_net(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let Some(weighed) = weighed.filter(|_| burnt && is_of(formula.kind, "h")) else {
         return;
     };
-    let net = ground.formulas.iter().find(|(net, formula)| {
-        let sides = two_sides(formula).filter(|_| is_of(formula.kind, "lb") && !ground.is_input(**net));
-        sides.is_some_and(|(over, under)| {
-            over == weighed
-                && ground.is_input(under)
-                && 2.5 * ground.value(under, "lb").unwrap_or(0.0) > ground.value(weighed, "lb").unwrap_or(0.0)
-        })
+    let tare = ground.formulas.values().flat_map(parts).find_map(|part| {
+        let (over, under) = two_sides(part).filter(|_| is_of(part.kind, "lb"))?;
+        (over == weighed && ground.is_input(under)).then_some(under)
     });
-    if let Some((net, _)) = net {
-        let values = ground.value(*net, "lb").zip(ground.value(weighed, "lb"));
-        slips.habit(cell, &GROSS_FOR_NET, Some(*net), values.map(|(net, gross)| net / gross));
+    let pounds = tare
+        .and_then(|tare| ground.value(tare, "lb"))
+        .zip(ground.value(weighed, "lb"));
+    // a reserve is less than a shell
+    if let Some((tare, gross)) = pounds.filter(|(tare, gross)| 2.5 * tare > *gross) {
+        slips.habit(cell, &GROSS_FOR_NET, None, Some((gross - tare) / gross));
     }
 }
 

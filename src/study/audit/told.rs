@@ -7,9 +7,9 @@ use crate::sheet::tolerance_of;
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::{EntryKind, ToleranceOf};
 use crate::trade::habits::{
-    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP, GIRTH,
-    HEARSAY, HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET, PAUSE_COUNTED, SEA_LEVEL,
-    WATER_GALLON,
+    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP,
+    FOR_EACH_THOUSAND, GIRTH, HEARSAY, HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET,
+    PAUSE_COUNTED, SEA_LEVEL, WATER_GALLON,
 };
 use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
@@ -48,6 +48,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         between_weighings(slips, cell, formula);
         standstill(slips, cell, formula);
         nominal_in_formula(slips, cell, formula);
+        feet_as_meters(slips, cell, formula);
     }
 }
 
@@ -556,5 +557,30 @@ fn metered(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
     let hours = (to - from).rem_euclid(24.0);
     if hours > 0.2 && ((last - first) / kilowatts - 1.0).abs() < 0.01 && (hours - 1.0).abs() > 0.05 {
         habit(slips, cell, &ENERGY_AS_POWER, Some(1.0 / hours));
+    }
+}
+
+/// `/ (1000 m)` for what its line tells for each 1000 ft.
+fn feet_as_meters(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let by = pieces.iter().find_map(|(above, part)| {
+        let (kind, number) = constant(part).filter(|(kind, _)| !*above && is_of(*kind, "ft"))?;
+        let crate::unit::Kind::Quantity(of) = kind else {
+            return None;
+        };
+        Some((of.to_string(), number.to_f64()))
+    });
+    let Some((own, number)) = by else { return };
+    let named = pieces
+        .iter()
+        .filter_map(|(_, part)| cell_of(part))
+        .flat_map(|part| quantities(ground.raw(part)));
+    let other = named
+        .into_iter()
+        .find(|named| (named.number - number).abs() < 1e-9 && matches!(&*named.sign, "ft" | "m") && named.sign != own);
+    if let Some(other) = other {
+        let times = if other.sign == "ft" { 3.280_84 } else { 1.0 / 3.280_84 };
+        habit(slips, cell, &FOR_EACH_THOUSAND, Some(times));
     }
 }

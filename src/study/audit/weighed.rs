@@ -110,7 +110,9 @@ fn capacity_as_fuel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             .any(|cell| ground.says(cell, &["reserve", "left", "swap", "tare", "tw"]));
         weight_in(formula).filter(|_| is_of(formula.kind, "lb") && reserve)
     };
-    if let Some(capacity) = capacity {
+    let plainly =
+        is_capacity(formula).filter(|_| !ground.is_input(cell) && !ground.says(cell, &["water", "capacity", "wc"]));
+    if let Some(capacity) = capacity.or(plainly) {
         let mend = ground.changed(capacity, |water| water * LAWFUL);
         slips.add(cell, Slip::CapacityAsFuel(capacity), mend);
     }
