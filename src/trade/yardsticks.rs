@@ -37,6 +37,35 @@ const OTHER_FUELS: &[&str] = &[
     "ethanol", "e10", "e0", "e85", "unleaded",
 ];
 
+/// Heats that aren't propane's heat of burning: those fuels', and that of boiling.
+const NO_BURNING: &[&str] = &[
+    "gasoline",
+    "petrol",
+    "diesel",
+    "natural",
+    "methane",
+    "butane",
+    "wood",
+    "pellet",
+    "oil",
+    "kerosene",
+    "coal",
+    "ethanol",
+    "e10",
+    "e0",
+    "e85",
+    "unleaded",
+    "boil",
+    "boils",
+    "boiling",
+    "latent",
+    "vaporizing",
+    "vaporization",
+    "vaporize",
+    "evaporating",
+    "evaporation",
+];
+
 const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64, &'static str)]) -> Yardstick {
     Yardstick {
         what,
@@ -52,7 +81,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 /// Every yardstick; of several that fit a line the first is taken.
 pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     Yardstick {
-        not: OTHER_FUELS,
+        not: NO_BURNING,
         inside: true,
         source: published("tables of heating values: propane 21 500 to 21 600 BTU/lb gross, 19 770 to 19 950 net"),
         ..of(

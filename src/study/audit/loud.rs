@@ -122,6 +122,14 @@ fn softer_together(slips: &mut Slips<'_>, cell: CellId) {
         return;
     }
     let level = |need: CellId| super::number(ground.sheet, need).map(|number| number.to_f64());
+    // a function may well carry them farther off
+    let calls = |made: &Typed| parts(made).into_iter().any(|part| matches!(part.node, Node::Call(..)));
+    if ground
+        .needs(cell)
+        .any(|need| ground.formulas.get(&need).is_some_and(calls))
+    {
+        return;
+    }
     let levels = ground
         .needs(cell)
         .filter(|need| *need != cell && ground.is_level(*need) && ground.is_input(*need));
