@@ -79,7 +79,23 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 }
 
 /// Every yardstick; of several that fit a line the first is taken.
-pub(crate) static YARDSTICKS: [Yardstick; 27] = [
+pub(crate) static YARDSTICKS: [Yardstick; 28] = [
+    Yardstick {
+        words: &[
+            "latent",
+            "boil",
+            "boils",
+            "boiling",
+            "vaporizing",
+            "vaporization",
+            "vaporize",
+            "evaporating",
+            "evaporation",
+        ],
+        not: &["water"],
+        source: remembered("tables of propane: 184 BTU/lb at -44 °F, 147 at 70 °F, 110 at 130 °F"),
+        ..of("the heat that boils propane", "BTU/lb", &[(100.0, 200.0, "")])
+    },
     Yardstick {
         not: NO_BURNING,
         inside: true,
