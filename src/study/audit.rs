@@ -25,7 +25,9 @@ use crate::unit::{Kind, Unit};
 mod added;
 mod burning;
 mod carried;
+mod chances;
 mod counted;
+mod currents;
 mod electric;
 mod finding;
 mod formula;
@@ -36,6 +38,7 @@ mod instrument;
 mod legs;
 mod loud;
 mod names;
+mod nature;
 mod paired;
 mod proportion;
 mod quantities;
@@ -201,6 +204,9 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     carried::look(&mut slips);
     counted::look(&mut slips);
     names::look(&mut slips);
+    chances::look(&mut slips);
+    currents::look(&mut slips);
+    nature::look(&mut slips);
     formula::taken_as_full(&mut slips);
     let reached = reached(ground.sheet);
     let unseen = reached.into_iter().filter(|cell| {

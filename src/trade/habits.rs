@@ -475,6 +475,193 @@ pub(crate) static UNITS_OF_NAMES: Habit = habit(
     "odd-conversion",
     "By the units in their names, what is multiplied here comes out in other units than the name of the result tells.",
 );
+/// A sum or a comparison of plain numbers whose names tell other units.
+pub(crate) static SUM_OF_NAMES: Habit = habit(
+    "odd-conversion",
+    "By the units in their names, numbers of other units are added or compared here as if they were of one.",
+);
+/// A factor between the units of names that is missing, turned around or another.
+pub(crate) static FACTOR_OF_NAMES: Habit = habit(
+    "odd-conversion",
+    "By the units in their names, the factor between what is multiplied here and the result is missing, another one, or turned around.",
+);
+/// The chance of one, for two that fail of the same.
+pub(crate) static COMMON_CAUSE: Habit = habit(
+    "shared-input",
+    "Multiplied as if each failed by itself: what stands in one shed, on one fuel, in one cold, fails together, as often as the common cause comes.",
+);
+/// Years times the chance of one.
+pub(crate) static CHANCES_ADDED: Habit = habit(
+    "counted-twice",
+    "Chances of several years don't add up: of at least once it is 1 - (1 - p)^n. What adds up is how often it is to be expected.",
+);
+/// Points of an efficiency as parts of the fuel.
+pub(crate) static POINTS_AS_PARTS: Habit = habit(
+    "turned-over",
+    "A difference of two efficiencies is taken for that part of the fuel: fuel goes with one over the efficiency, 20 % over 15 % is a third more.",
+);
+/// A count in two factors.
+pub(crate) static COUNTED_IN_BOTH: Habit = habit(
+    "counted-twice",
+    "The same count is in two factors of this product: in series volts add and ampere-hours stay, side by side it is the other way round.",
+);
+/// Per cent times a thousand.
+pub(crate) static PARTS_PER_MILLION: Habit = habit("odd-conversion", "One per cent is 10 000 parts per million.");
+/// A price spread, and lost besides.
+pub(crate) static PRICE_TWICE: Habit = habit(
+    "counted-twice",
+    "The price is in this sum twice: spread over its years, and as the part of it that each year takes.",
+);
+/// A mean over all customers as the length of one outage.
+pub(crate) static MEAN_OF_CUSTOMERS: Habit = habit(
+    "other-quantity",
+    "Minutes for each customer and year are a mean over all of them, most without an outage: how long one lasts is that over the interruptions for each customer (IEEE 1366: CAIDI is SAIDI over SAIFI).",
+);
+/// Those who chose to answer, for all.
+pub(crate) static RESIDENT_ANSWERS: Habit = habit(
+    "other-quantity",
+    "By its line this is the share of those who chose to answer: of the others it says nothing.",
+);
+/// Degrees over degrees.
+pub(crate) static RATIO_OF_SCALES: Habit = habit(
+    "odd-conversion",
+    "One temperature over another says nothing: °F and °C begin where their scale does. Heat goes with the difference between inside and outside.",
+);
+/// A wire's watts with its volts, once.
+pub(crate) static SQUARE_OF_VOLTS: Habit = habit(
+    "turned-over",
+    "What a heater or a lamp gives goes with the square of its volts: 8 % less are 16 % less watts.",
+);
+/// A pressure over another as how full it is.
+pub(crate) static PRESSURE_FOR_CONTENTS: Habit = habit(
+    "other-quantity",
+    "As long as there is liquid its pressure tells how warm it is and not how much there is: weigh it.",
+);
+/// Wrapped, so that less warmth comes in.
+pub(crate) static BLANKET: Habit = habit(
+    "turned-over",
+    "The liquid is colder than the air and takes its heat from it: what wraps a cylinder keeps warmth out, so it gives less.",
+);
+/// A tank filled to the top.
+pub(crate) static FULL_TO_THE_TOP: Habit = habit(
+    "fill-by-volume",
+    "By its line this is all the volume there is: a tank is filled to 80 % of it.",
+);
+/// Water's density for propane.
+pub(crate) static WATER_FOR_PROPANE: Habit = habit(
+    "other-quantity",
+    "One is of water and the other of propane: a gallon of water weighs 8.34 lb, one of propane 4.2 lb.",
+);
+/// What propane takes off, taken off a rating on propane.
+pub(crate) static NO_PROPANE_FACTOR: Habit = habit(
+    "counted-twice",
+    "By its line the rating is on propane already, and what propane takes off the rating on gasoline is taken off once more.",
+);
+/// 3.14 times the square of a diameter.
+pub(crate) static DIAMETER_SQUARED: Habit = habit(
+    "odd-conversion",
+    "A circle is 3.14 times the square of its radius; this is the square of what it is across, four times that.",
+);
+/// 1.732 with one phase.
+pub(crate) static ROOT_OF_THREE: Habit = habit(
+    "odd-conversion",
+    "1.732 belongs to three phases; with one phase the amperes are the volt-amperes over the volts.",
+);
+/// Half the amperes of a load across both legs.
+pub(crate) static HALF_THE_AMPERES: Habit = habit(
+    "other-share",
+    "A load across both legs takes all its amperes on each of them; halved are its watts.",
+);
+/// Amperes of motors times volts.
+pub(crate) static MOTORS_APPARENT: Habit = habit(
+    "other-quantity",
+    "Volts times amperes of motors are volt-amperes: their watts are that times a power factor, 0.5 to 0.9 (common practice), which no line tells. A wattmeter reads watts.",
+);
+/// 80 % of what is for hours already.
+pub(crate) static CONTINUOUS_TWICE: Habit = habit(
+    "counted-twice",
+    "What the outlet carries for hours has the 80 % in it already, and they are taken once more.",
+);
+/// The rating of both legs for one of them.
+pub(crate) static OUTLET_FOR_LEG: Habit = habit(
+    "other-share",
+    "Amperes times 240 V are what both legs give together; one leg has 120 V, half of it.",
+);
+/// A meter around both wires.
+pub(crate) static CLAMP_AROUND_CORD: Habit = habit(
+    "other-quantity",
+    "A clamp meter around a whole cord reads next to nothing, for what goes comes back beside it: around one wire alone.",
+);
+/// Means of minutes for starts.
+pub(crate) static MEAN_FOR_START: Habit = habit(
+    "peak-for-mean",
+    "By its line these are means over minutes, and a start is over in a second: it isn't in them. A peak hold or the locked rotor amperes tell it.",
+);
+/// The heat that a furnace burns, as electricity.
+pub(crate) static FURNACE_INPUT: Habit = habit(
+    "heat-as-power",
+    "By its line this is the heat of the fuel that it burns: from a set it takes what its blower and controls do.",
+);
+/// A mean over the day for what is on at once.
+pub(crate) static MEAN_FOR_ALL: Habit = habit(
+    "peak-for-mean",
+    "By its line this is a mean over the day: what a set is rated for has to carry all that is on at once, and the start.",
+);
+/// Near a source, by the law of distance.
+pub(crate) static NEAR_FIELD: Habit = habit(
+    "other-than-said",
+    "So near the set the level doesn't follow 6 dB for twice as far yet: measure at 20 ft or so, at least three times its size away.",
+);
+/// A step of halving that belongs to another rule.
+pub(crate) static EXCHANGE_RATE: Habit = habit(
+    "odd-conversion",
+    "NIOSH halves the time for each 3 dB above 85 dB (98-126); 5 dB above 90 dB is the rule of OSHA (29 CFR 1910.95).",
+);
+/// Fuel bought by the gallon of one, at the gallons of another.
+pub(crate) static GALLONS_OF_OTHER: Habit = habit(
+    "other-quantity",
+    "By their lines the gallons are of one fuel, and they are taken for another: a gallon of propane has some three quarters of the heat of one of gasoline.",
+);
+/// A row's scale without its sd.
+pub(crate) static ROOT_OF_TWELVE: Habit = habit(
+    "other-coverage",
+    "A step over the root of 12 is a standard uncertainty: write it with `sd`. As limits half a step is meant, and its root of 3 comes by itself.",
+);
+/// Another unit in the words, turned the other way.
+pub(crate) static TURNED_UNIT: Habit = habit(
+    "other-unit",
+    "Its line has it in another unit, and the factor between them went the wrong way.",
+);
+/// Zero that isn't taken off.
+pub(crate) static ZERO_ADDED: Habit = habit(
+    "turned-over",
+    "What a scale shows too much is taken off its reading, and not added.",
+);
+/// What something takes while it is on, through the day.
+pub(crate) static WHILE_ON: Habit = habit(
+    "other-hours",
+    "Worked out over the hours that it runs this is what it takes while it is on, and it is carried through all 24 h: over 24 h it is the mean.",
+);
+/// A scatter over the number of readings.
+pub(crate) static OVER_THEIR_NUMBER: Habit = habit(
+    "other-coverage",
+    "By its line the scatter is divided by the number of readings: the uncertainty of a mean is the scatter over the root of their number (GUM 4.2.3).",
+);
+/// The heat of another fuel than its name.
+pub(crate) static OTHER_FUELS_ROW: Habit = habit(
+    "other-quantity",
+    "Its name tells one fuel and its source another: it may be of the wrong row.",
+);
+/// The efficiency of a part, beside that of the whole.
+pub(crate) static PART_OF_WHOLE: Habit = habit(
+    "counted-twice",
+    "By their lines the one is the efficiency of the whole, from fuel to outlet, and the other that of a part of it, which is in it already.",
+);
+/// A cell of another row than its line is about.
+pub(crate) static KEY_OF_OTHER: Habit = habit(
+    "other-row",
+    "It takes one row of the table, by its words or by what is taken beside it another is meant.",
+);
 /// A start with nothing else on.
 pub(crate) static START_ALONE: Habit = habit(
     "left-out-of-sum",

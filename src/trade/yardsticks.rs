@@ -187,6 +187,8 @@ pub(crate) static YARDSTICKS: [Yardstick; 28] = [
     Yardstick {
         words: &["tare", "tw", "empty"],
         not: &[
+            "limit",
+            "u",
             "gross",
             "capacity",
             "hose",
@@ -308,7 +310,16 @@ pub(crate) static YARDSTICKS: [Yardstick; 28] = [
     of("hours of use in a day", "h/d", &[(0.0, 24.0, "")]),
     Yardstick {
         words: &["volt", "voltage", "outlet", "supply"],
-        not: &["drop", "loss"],
+        not: &[
+            "drop",
+            "loss",
+            "battery",
+            "batteries",
+            "charging",
+            "charger",
+            "series",
+            "dc",
+        ],
         ..of("the voltage of an outlet", "V", &[(100.0, 260.0, "")])
     },
     Yardstick {

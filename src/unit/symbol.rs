@@ -333,7 +333,7 @@ pub fn nearest(spelling: &str) -> Option<&'static str> {
     })
 }
 
-fn by_word(spelling: &str) -> Option<&'static str> {
+pub(crate) fn by_word(spelling: &str) -> Option<&'static str> {
     let lower = spelling.to_lowercase();
     let singular = lower.strip_suffix('s').unwrap_or(&lower);
     let found = WORDS.iter().find(|(word, _)| *word == lower || *word == singular);

@@ -276,6 +276,7 @@ impl Worker<'_> {
         self.bring_lines(stretch, draw);
         self.exchange_columns(planned, draw);
         self.machine.context.passed = false;
+        self.machine.context.lines.draw = draw;
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
         let result = match std::mem::take(&mut self.machine.context.undecided) {

@@ -161,9 +161,20 @@ fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         "24 h",
         "day s average",
     ];
-    if rests && has_word(&said, &mean) {
+    // a mean goes in with all hours, and is made by them
+    let all_hours = has_word(&said, &["24 hours"]) || over_a_day(slips, cell);
+    if rests && has_word(&said, &mean) && !all_hours {
         slips.add(cell, Slip::RestsTwice, None);
     }
+}
+
+/// Whether a formula divides by the hours of a day.
+fn over_a_day(slips: &Slips<'_>, cell: CellId) -> bool {
+    let pieces = slips.ground.formulas.get(&cell).map(factors).unwrap_or_default();
+    pieces.iter().any(|(above, part)| {
+        let hours = constant(part).filter(|(kind, _)| is_of(*kind, "h") || is_of(*kind, "h/d"));
+        !*above && hours.is_some_and(|(_, number)| (number.to_f64() - 24.0).abs() < 1e-9)
+    })
 }
 
 /// What a table says, and the prose before it in its section.

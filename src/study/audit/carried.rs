@@ -198,7 +198,8 @@ fn other_load(slips: &mut Slips<'_>) {
                 || ground.is(*cell, "gal/h")
                 || ground.is_level(*cell))
     });
-    for claim in claims.collect::<Vec<CellId>>() {
+    let rates: Vec<CellId> = claims.collect();
+    for claim in rates.iter().copied() {
         let words = ground.says(claim, &["load"]);
         let said = quantities(ground.raw(claim))
             .into_iter()
@@ -211,6 +212,14 @@ fn other_load(slips: &mut Slips<'_>) {
             () if ground.says(claim, &["full load"]) => Some(1.0),
             () => said,
         };
+        // two of them are a line to carry along
+        let alone = || {
+            rates
+                .iter()
+                .all(|rate| *rate == claim || watts_named(slips, *rate).is_none())
+        };
+        let watts = watts_named(slips, claim).filter(|_| alone());
+        let part = part.or_else(|| watts.map(|watts| share * watts / mine));
         let Some(part) = part.filter(|part| *part > 0.0) else {
             continue;
         };
@@ -223,6 +232,19 @@ fn other_load(slips: &mut Slips<'_>) {
         if used && !carried && !(0.7..1.4).contains(&(share / part)) {
             slips.habit(claim, &OTHER_LOAD, None, None);
         }
+    }
+}
+
+/// The only watts that the line of a rate names.
+fn watts_named(slips: &Slips<'_>, claim: CellId) -> Option<f64> {
+    let rate = slips.ground.is(claim, "lb/h") || slips.ground.is(claim, "gal/h");
+    let named = quantities(slips.ground.raw(claim)).into_iter().filter_map(|named| {
+        let way = crate::unit::conversion(named.unit, super::unit("W"))?;
+        Some(way.apply_f64(named.number))
+    });
+    match named.collect::<Vec<f64>>()[..] {
+        [watts] if rate => Some(watts),
+        _ => None,
     }
 }
 

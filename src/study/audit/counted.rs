@@ -176,6 +176,7 @@ fn two_for_few(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let pieces = factors(formula);
     let two = |(above, part): &(bool, &Typed)| {
         let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let bare = bare.or_else(|| ground.value(cell_of(part)?, ""));
         *above && bare.is_some_and(|bare| (bare - 2.0).abs() < 0.05)
     };
     if !pieces.iter().any(two) {
@@ -271,6 +272,8 @@ fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "stay out",
         "stays out",
         "kept out",
+        "not used",
+        "isn t used",
     ];
     let reason = [
         "too far",
@@ -289,11 +292,15 @@ fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     ];
     let by_itself = parts(formula).into_iter().any(|part| {
         let Node::Where(sides) = &part.node else { return false };
-        let Node::Column(own) = sides.0.node else { return false };
         let Node::Compare(_, compared) = &sides.1.node else {
             return false;
         };
-        matches!(compared.0.node, Node::Column(other) if other.0 == own.0) && constant(&compared.1).is_some()
+        let same = match (&sides.0.node, &compared.0.node) {
+            (Node::Column(own), Node::Column(other)) => own == other,
+            (Node::Cell(own), Node::Cell(other)) => own == other,
+            _ => false,
+        };
+        same && constant(&compared.1).is_some()
     });
     if by_itself || picks && has_word(near, &left_out) && has_word(near, &reason) {
         slips.habit(cell, &LEFT_OUT_BY_VALUE, None, None);

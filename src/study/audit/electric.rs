@@ -142,7 +142,10 @@ fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             let rating = ["eer", "seer", "cop"];
             let rated = all_cells(ground.sheet).find(|other| ground.is_input(*other) && ground.says(*other, &rating));
             slips.habit(cell, &HEAT_MOVED, rated, None);
-        } else if sign == "hp" && ground.says(named, &["motor", "pump", "compressor", "shaft", "blower"]) {
+        } else if sign == "hp"
+            && !ground.says(cell, &["shaft"])
+            && ground.says(named, &["motor", "pump", "compressor", "shaft", "blower"])
+        {
             slips.habit(cell, &SHAFT_POWER, None, Some(1.35));
         }
     }
@@ -200,6 +203,9 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "one at a time",
         "takes over",
         "flips over",
+        "clicks over",
+        "switches over",
+        "from one side till",
     ];
     let told_of_turns = all_cells(ground.sheet).any(|cell| {
         let text = ground.sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
@@ -326,6 +332,23 @@ fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// What a line says that is there for no reckoning.
+const FOR_THE_RECORD: &[&str] = &[
+    "record",
+    "not used",
+    "unused",
+    "used nowhere",
+    "no line uses it",
+    "traceability",
+    "refundable",
+    "refunded",
+    "only to know",
+    "wrote it down",
+    "for information",
+    "kept apart",
+    "for comparison",
+];
+
 /// No more than so many that nothing uses are each a slip.
 const FEW_UNUSED: usize = 2;
 
@@ -343,7 +366,7 @@ fn unused(slips: &mut Slips<'_>) {
     let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
-        .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)))
+        .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
         .collect();
     // many that nothing uses are another matter: a list, or the rest of a larger worksheet
     let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();
@@ -378,6 +401,11 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
     let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
     if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
+        return;
+    }
+    let forced =
+        |part: &Typed| constant(part).is_some_and(|(kind, number)| number.to_f64() != 1.0 && is_of(kind, "W/VA"));
+    if pieces.iter().any(|(_, part)| forced(part)) {
         return;
     }
     let told = |other: CellId| {

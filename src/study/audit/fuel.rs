@@ -12,6 +12,7 @@ use crate::trade::registry::function;
 use crate::trade::{Fact, Function};
 
 use super::finding::{Finding, Findings};
+use super::ground::{cell_of, has_word, parts, plain};
 use super::{Subject, all_cells};
 
 /// Looks at the worksheet as it stands.
@@ -26,7 +27,9 @@ fn heats(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
     for here in &appraisal.bases {
         let same_fuel = || appraisal.bases.iter().filter(|there| there.fuel == here.fuel);
         let subject = Subject::Cell(here.cell);
-        let other = same_fuel().find(|there| there.basis != here.basis && meet(sheet, here.cell, there.cell));
+        let other = same_fuel()
+            .find(|there| there.basis != here.basis && there.cell != here.cell && meet(sheet, here.cell, there.cell));
+        let other = other.filter(|there| !(says_its_basis(sheet, here) && says_its_basis(sheet, there)));
         if let Some(there) = other {
             let finding = Finding::MixedHeat {
                 fuel: here.fuel.clone(),
@@ -45,6 +48,35 @@ fn heats(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
             found.add(subject, finding);
         }
     }
+}
+
+/// Whether its own line tells this basis and not the other, or where it tells neither the lines
+/// that it takes.
+fn says_its_basis(sheet: &Sheet, heat: &HeatBasis) -> bool {
+    let line = |cell: CellId| {
+        let text = sheet.tree().text_of(sheet.item_of(cell) as usize);
+        // what a scale shows is gross too
+        plain(&text.replace(".gross", ""))
+    };
+    let told = |said: &str| {
+        let (net, gross) = (
+            has_word(said, &["net", "lhv", "lower"]),
+            has_word(said, &["gross", "hhv", "higher"]),
+        );
+        (net || gross).then_some((net, gross))
+    };
+    let formula = sheet.typed(heat.cell).into_iter().next();
+    let taken = || {
+        formula.as_ref().map(|formula| {
+            parts(formula)
+                .into_iter()
+                .filter_map(cell_of)
+                .map(line)
+                .collect::<String>()
+        })
+    };
+    let found = told(&line(heat.cell)).or_else(|| told(&taken()?));
+    found.is_some_and(|(net, gross)| net != gross && net == (heat.basis == "net"))
 }
 
 /// Whether anything rests on both: one that only stands beside the other is no mixture.

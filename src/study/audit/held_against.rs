@@ -35,9 +35,18 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
     mixed(slips, appraisal, &bases);
 }
 
+/// What an entry measures: by its unit, or by the one in the name of a plain number.
+fn measures(slips: &Slips<'_>, cell: CellId) -> Option<Kind> {
+    let sheet = slips.ground.sheet;
+    let kind = sheet.shape(cell).filter(|shape| !shape.column)?.kind;
+    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE);
+    let named = sheet.name_of(cell).and_then(super::names::unit_told);
+    Some(named.filter(|_| plain).map_or(kind, Kind::Quantity))
+}
+
 /// The yardstick for an entry.
 fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
-    let kind = slips.ground.sheet.shape(cell).filter(|shape| !shape.column)?.kind;
+    let kind = measures(slips, cell)?;
     // a share of times or of money is no share of a fill
     let made = slips
         .ground
@@ -76,10 +85,15 @@ fn fits(known: &Yardstick, kind: Kind) -> bool {
 /// Holds an entry against its yardstick; the basis of a heat that somebody put in.
 fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     let known = yardstick(slips, cell)?;
-    let value = slips.ground.value(cell, known.unit)?;
+    let number = super::number(slips.ground.sheet, cell)?;
+    let value = in_unit(measures(slips, cell)?, number, known.unit)?;
     slips.met.insert(cell);
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
+    }
+    // what a battery has
+    if known.unit == "V" && value < 60.0 {
+        return None;
     }
     // what lies between two prices is no price
     let between = |formula: &Typed| is_of(formula.kind, "$/lb") || is_of(formula.kind, "$/gal");
@@ -91,7 +105,11 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
         return None;
     }
     let ratio = ratio(known, value);
-    let mended = ratio.and_then(|(_, right)| slips.ground.at(cell, right, known.unit));
+    let named = measures(slips, cell) != slips.ground.sheet.shape(cell).map(|shape| shape.kind);
+    let mended = ratio.and_then(|(_, right)| match named {
+        true => slips.ground.changed(cell, |now| now * right / value),
+        false => slips.ground.at(cell, right, known.unit),
+    });
     let slip = Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio));
     slips.add(cell, slip, mended);
     None
@@ -232,7 +250,12 @@ fn bare_conversion(slips: &mut Slips<'_>, cell: CellId, kind: Kind, number: Numb
         let unit = |part: &Typed| constant(part).is_some_and(|(kind, number)| !is_plain(kind) && number == Number::ONE);
         factors.iter().any(|(_, part)| unit(part))
     });
-    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE) && !by_hand;
+    let united = formula.is_some_and(|formula| {
+        parts(formula)
+            .into_iter()
+            .any(|part| matches!(part.kind, Kind::Quantity(_)) && !is_plain(part.kind))
+    });
+    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE) && !by_hand && united;
     let ratio = RATIOS
         .iter()
         .find(|ratio| ratio.plain && (near(ratio.of) || near(1.0 / ratio.of)));

@@ -28,7 +28,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
 }
 
 /// The formula of an entry that a part is, or the part itself.
-fn made_of<'a>(slips: &Slips<'a>, part: &'a Typed) -> &'a Typed {
+pub(super) fn made_of<'a>(slips: &Slips<'a>, part: &'a Typed) -> &'a Typed {
     let ground: &'a super::ground::Ground<'a> = slips.ground;
     cell_of(part)
         .and_then(|cell| ground.formulas.get(&cell))

@@ -5,10 +5,11 @@
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
 use crate::trade::Built;
-use crate::trade::habits::{LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVERAGED};
+use crate::trade::habits::{EXCHANGE_RATE, LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVERAGED, NEAR_FIELD};
 use crate::unit::Kind;
 
-use super::ground::{call, cell_of, constant, factors, is_of, is_plain, parts, terms};
+use super::ground::{call, cell_of, column_of, constant, factors, has_word, is_of, is_plain, parts, plain, terms};
+use super::legs::made_of;
 use super::slips::Slips;
 
 /// Looks through every formula.
@@ -18,6 +19,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         for part in parts(formula) {
             by_logarithm(slips, cell, part);
         }
+        exchange_rate(slips, cell, formula);
         averaged(slips, cell, formula);
         softer_together(slips, cell);
     }
@@ -35,17 +37,57 @@ fn by_logarithm(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             *above && number.is_some_and(|(_, number)| (number.to_f64() - wanted).abs() < 1e-9)
         })
     };
-    let argument = |wanted: Built| pieces.iter().find_map(|(_, piece)| call(piece, wanted)?.first());
+    let argument = |wanted: Built| {
+        let asked = pieces.iter().find_map(|(_, piece)| call(piece, wanted)?.first());
+        asked.map(|asked| made_of(slips, asked))
+    };
     let distances = |argument: &Typed| {
         parts(argument)
             .into_iter()
             .any(|part| is_of(part.kind, "ft") || is_distance(slips, part))
     };
-    if level(10.0) && argument(Built::DecimalLogarithm).is_some_and(distances) {
-        slips.habit(cell, &LEVEL_BY_TEN, None, None);
+    let near = |part: &Typed| {
+        let feet = cell_of(part).and_then(|cell| ground_feet(slips, cell));
+        feet.is_some_and(|feet| feet <= 3.0)
+    };
+    let decimal = argument(Built::DecimalLogarithm);
+    let close = decimal.map(factors).unwrap_or_default();
+    let natural = argument(Built::NaturalLogarithm).is_some() && is_level(slips, cell);
+    let found = [
+        (level(10.0) && decimal.is_some_and(distances), &LEVEL_BY_TEN),
+        (
+            level(20.0) && close.iter().any(|(above, part)| !*above && near(part)),
+            &NEAR_FIELD,
+        ),
+        (natural && (level(10.0) || level(20.0)), &LEVEL_NATURAL),
+    ];
+    for (_, habit) in found.into_iter().filter(|(found, _)| *found) {
+        slips.habit(cell, habit, None, None);
     }
-    if (level(10.0) || level(20.0)) && argument(Built::NaturalLogarithm).is_some() && is_level(slips, cell) {
-        slips.habit(cell, &LEVEL_NATURAL, None, None);
+}
+
+fn ground_feet(slips: &Slips<'_>, cell: CellId) -> Option<f64> {
+    slips.ground.value(cell, "ft").filter(|_| slips.ground.is(cell, "ft"))
+}
+
+/// Halving at a step that belongs to another rule.
+fn exchange_rate(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let by = |step: f64| {
+        let pieces = parts(formula).into_iter().flat_map(factors);
+        pieces.into_iter().any(|(above, part)| {
+            !above
+                && constant(part).is_some_and(|(kind, number)| {
+                    (number.to_f64() - step).abs() < 1e-9 && (is_db(kind) || is_plain(kind))
+                })
+        })
+    };
+    let leveled = ground.needs(cell).any(|need| is_level(slips, need));
+    let says =
+        |words: &[&str]| ground.says_near(cell, words) || ground.needs(cell).any(|need| ground.says(need, words));
+    let (niosh, osha) = (says(&["niosh"]), says(&["osha"]));
+    if leveled && (by(5.0) && niosh && !osha || by(3.0) && osha && !niosh) {
+        slips.habit(cell, &EXCHANGE_RATE, None, None);
     }
 }
 
@@ -55,7 +97,7 @@ fn is_distance(slips: &Slips<'_>, part: &Typed) -> bool {
 }
 
 fn is_db(kind: Kind) -> bool {
-    kind == Kind::Level || matches!(kind, Kind::Quantity(of) if of.to_string() == "dB")
+    matches!(kind, Kind::Level | Kind::Decibels) || matches!(kind, Kind::Quantity(of) if of.to_string() == "dB")
 }
 
 /// Whether a cell is a level: by its kind, or a plain number that its line calls one.
@@ -69,6 +111,21 @@ fn is_level(slips: &Slips<'_>, cell: CellId) -> bool {
     is_db(shape.kind) || is_plain(shape.kind) && said
 }
 
+/// Whether a column of plain numbers has levels, by its name or by what its table says.
+fn is_level_column(slips: &Slips<'_>, part: &Typed) -> bool {
+    let sheet = slips.ground.sheet;
+    let Some(column) = column_of(part).and_then(|slot| sheet.table_column(slot)) else {
+        return false;
+    };
+    let name = plain(&column.name.replace('_', " "));
+    let high = column
+        .cells
+        .iter()
+        .flatten()
+        .all(|level| (25.0..130.0).contains(&level.to_f64()));
+    is_plain(column.kind) && high && has_word(&name, &["db", "dba", "level", "leq", "decibels"])
+}
+
 /// Levels added as numbers, or their plain mean.
 fn averaged(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if parts(formula)
@@ -80,7 +137,17 @@ fn averaged(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let of_rows = parts(formula).into_iter().any(|part| {
         call(part, Built::Mean)
             .and_then(<[Typed]>::first)
-            .is_some_and(|of| is_db(of.kind))
+            .is_some_and(|of| is_db(of.kind) || is_level_column(slips, of))
+    });
+    let weighed = parts(formula).into_iter().any(|part| {
+        let inner = call(part, Built::Sum)
+            .and_then(<[Typed]>::first)
+            .map(factors)
+            .unwrap_or_default();
+        inner.len() > 1
+            && inner
+                .iter()
+                .any(|(_, part)| is_db(part.kind) || is_level_column(slips, part))
     });
     let pieces = factors(formula);
     let sums = pieces.iter().filter(|(above, _)| *above).map(|(_, piece)| terms(piece));
@@ -101,7 +168,7 @@ fn averaged(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let counted = sums.map(|sum| levels(&sum)).max().unwrap_or(0);
     let divided = pieces.iter().any(|(above, _)| !*above);
-    if of_rows || counted > 1 && divided {
+    if of_rows || weighed && divided || counted > 1 && divided {
         slips.habit(cell, &LEVELS_AVERAGED, None, None);
     } else if counted > 1 && is_level(slips, cell) {
         slips.habit(cell, &LEVELS_ADDED, None, None);

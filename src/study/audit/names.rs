@@ -1,59 +1,357 @@
-//! Plain numbers with their units in their names, `eur_per_litre`, multiplied out.
+//! Plain numbers with their units in their names, `eur_per_litre`, followed through formulas.
 //!
-//! Start reading at [`look`].
+//! What a worksheet of bare numbers loses is found again here: products have to come out in
+//! the unit of their own name, sums and comparisons have to be of one unit, and a factor
+//! between two units has to be the right way round. Start reading at [`look`].
 
 use std::collections::BTreeMap;
 
-use crate::trade::habits::UNITS_OF_NAMES;
+use crate::sheet::names::CellId;
+use crate::sheet::typed::{Arithmetic, Node, Typed};
+use crate::trade::habits::{FACTOR_OF_NAMES, SUM_OF_NAMES, UNITS_OF_NAMES};
+use crate::trade::yardsticks::RATIOS;
+use crate::trade::{Body, Built};
+use crate::unit::{Unit, conversion, product, quotient, symbol};
 
-use super::ground::{cell_of, factors, is_plain};
+use super::ground::{Ground, is_plain, parts};
 use super::slips::Slips;
 
-/// Units by their names, and how often each stands above the stroke.
-type Powers = BTreeMap<String, i32>;
-
-/// The units of a name such as `kg_per_hour`.
-fn units(name: &str) -> Option<Powers> {
-    let (above, below) = name.split_once("_per_")?;
-    let one = |text: &str| {
-        text.rsplit('_')
-            .next()
-            .map(|word| word.trim_end_matches('s').to_owned())
-    };
-    let below = below.split('_').next()?.trim_end_matches('s').to_owned();
-    let mut powers = Powers::from([(one(above)?, 1)]);
-    *powers.entry(below).or_default() -= 1;
-    Some(powers)
+/// What a part is by the names in it.
+#[derive(Clone, Copy)]
+struct Told {
+    unit: Unit,
+    /// What the bare number is multiplied by to be in that unit.
+    times: f64,
+    /// The bare numbers in it, multiplied.
+    constant: f64,
+    /// Whether days are counted in it, which stand for 24 h as often as for one of them.
+    days: bool,
 }
 
-/// Products of which every name tells its units, with a result that its own name contradicts.
+const PURE: Told = Told {
+    unit: Unit::ONE,
+    times: 1.0,
+    constant: 1.0,
+    days: false,
+};
+
+/// Words of a name that tell a plain share or a count.
+const COUNTS: [&str; 24] = [
+    "efficiency",
+    "eff",
+    "share",
+    "fraction",
+    "factor",
+    "ratio",
+    "duty",
+    "count",
+    "number",
+    "cylinders",
+    "bottles",
+    "tanks",
+    "cans",
+    "percent",
+    "pct",
+    "cop",
+    "households",
+    "people",
+    "lamps",
+    "margin",
+    "times",
+    "units",
+    "loads",
+    "cells",
+];
+/// Words that stand for money.
+const MONEY: [&str; 11] = [
+    "usd", "eur", "gbp", "dollar", "dollars", "euro", "euros", "cost", "costs", "price", "fee",
+];
+/// Stretches of time that are counted rather than measured.
+const DAYS: [&str; 12] = [
+    "day", "days", "daily", "night", "nights", "nightly", "week", "weeks", "month", "months", "year", "years",
+];
+/// Symbols in the small letters of names, and a few that a name may end with.
+const SMALL: [(&str, &str); 12] = [
+    ("kw", "kW"),
+    ("kwh", "kWh"),
+    ("wh", "Wh"),
+    ("btu", "BTU"),
+    ("mj", "MJ"),
+    ("kj", "kJ"),
+    ("va", "VA"),
+    ("kpa", "kPa"),
+    ("kva", "kVA"),
+    ("w", "W"),
+    ("h", "h"),
+    ("ml", "mL"),
+];
+/// Lengths, behind which `m` and `in` are meters and inches.
+const LENGTHS: [&str; 11] = [
+    "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose", "one_way",
+];
+
+/// The unit that a word of a name is.
+fn unit_of(word: &str) -> Option<Unit> {
+    if MONEY.contains(&word) {
+        return Unit::parse("$").ok();
+    }
+    let small = SMALL.iter().find(|(written, _)| *written == word);
+    if let Some((_, sign)) = small {
+        return Unit::parse(sign).ok();
+    }
+    // one letter may stand for anything, and `min` for the least
+    if word.len() < 2 || matches!(word, "min" | "in" | "at" | "wc" | "mi") || DAYS.contains(&word) {
+        return None;
+    }
+    let known = symbol::by_word(word).or_else(|| symbol::symbol(word).map(|_| word));
+    let unit = Unit::parse(known?).ok()?;
+    (!unit.is_point() && unit != Unit::ONE && !unit.is_dimensionless()).then_some(unit)
+}
+
+/// What a name tells.
+fn by_name(name: &str) -> Option<Told> {
+    let words: Vec<&str> = name.split('_').collect();
+    let days = words.iter().any(|word| DAYS.contains(word));
+    let told = |unit: Unit| Some(Told { unit, days, ..PURE });
+    let place = words.iter().position(|word| *word == "per");
+    let (front, back) = words.split_at(place.unwrap_or(words.len()));
+    let last = front.last().copied().unwrap_or_default();
+    let length = front.iter().any(|word| LENGTHS.contains(word));
+    let meters = match last {
+        "m" if length => Unit::parse("m").ok(),
+        "in" if length => Unit::parse("in").ok(),
+        _ => None,
+    };
+    let joined = front.windows(2).find_map(|two| match two {
+        ["watt" | "watts", "hours" | "hour"] => Unit::parse("Wh").ok(),
+        ["amp" | "amps", "hours" | "hour"] => Unit::parse("A·h").ok(),
+        _ => None,
+    });
+    let named = || {
+        let mut all = front.iter().filter_map(|word| unit_of(word));
+        let first = all.next()?;
+        let more = all.next();
+        (more.is_none() || place.is_some()).then(|| more.unwrap_or(first))
+    };
+    let above = meters.or(joined).or_else(named);
+    let Some((_, below)) = back.split_first() else {
+        let counted = front.iter().any(|word| COUNTS.contains(word) || DAYS.contains(word));
+        return above.map_or_else(|| counted.then_some(Told { days, ..PURE }), told);
+    };
+    let below = below.first().copied().unwrap_or_default();
+    if below.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    // by weight and by degree
+    if back.len() > 2
+        && back
+            .iter()
+            .skip(2)
+            .any(|word| word.len() == 1 || unit_of(word).is_some())
+    {
+        return None;
+    }
+    match unit_of(below) {
+        Some(below) => told(quotient(above?, below)?.unit),
+        None => told(above?),
+    }
+}
+
+/// The unit that a name tells a plain number to be in; none where it tells a count or nothing.
+pub(super) fn unit_told(name: &str) -> Option<Unit> {
+    if name.ends_with("_percent") || name.ends_with("_pct") {
+        return Unit::parse("%").ok();
+    }
+    by_name(name).map(|told| told.unit).filter(|unit| *unit != Unit::ONE)
+}
+
+/// The worksheet's names, each looked up once.
+struct Names<'a> {
+    ground: &'a Ground<'a>,
+    known: BTreeMap<CellId, Option<Told>>,
+    sums: bool,
+}
+
+impl Names<'_> {
+    fn cell(&mut self, cell: CellId) -> Option<Told> {
+        if let Some(known) = self.known.get(&cell) {
+            return *known;
+        }
+        self.known.insert(cell, None);
+        let ground = self.ground;
+        let named = ground.sheet.name_of(cell).and_then(by_name);
+        let told = named.or_else(|| {
+            let formula = ground.formulas.get(&cell).filter(|_| !ground.is_input(cell))?;
+            // its own constant is in its value already
+            self.part(formula).filter(|told| told.constant == 1.0)
+        });
+        self.known.insert(cell, told);
+        told
+    }
+
+    fn part(&mut self, part: &Typed) -> Option<Told> {
+        if !is_plain(part.kind) {
+            return None;
+        }
+        match &part.node {
+            Node::Constant(number) => Some(Told {
+                constant: number.to_f64(),
+                ..PURE
+            }),
+            Node::Cell(cell) => self.cell(*cell),
+            Node::Column(column) => by_name(&self.ground.sheet.table_column(column.0)?.name),
+            Node::Convert(inner, _) | Node::Negate(inner) => self.part(inner),
+            Node::Call(function, arguments) => match function.body {
+                Body::Built(Built::Sum | Built::Max | Built::Min | Built::Mean | Built::First | Built::Last) => {
+                    let all: Vec<Told> = arguments.iter().filter_map(|argument| self.part(argument)).collect();
+                    let first = all.first().copied()?;
+                    (all.len() == arguments.len() && all.iter().all(|told| told.unit == first.unit)).then_some(first)
+                }
+                Body::Built(Built::Round | Built::RoundUp | Built::RoundDown | Built::Abs) => {
+                    self.part(arguments.first()?)
+                }
+                _ => None,
+            },
+            Node::Arithmetic(operator, _, sides) => {
+                let (left, right) = (self.part(&sides.0), self.part(&sides.1));
+                match operator {
+                    Arithmetic::Multiply => joined(left?, right?, true),
+                    Arithmetic::Divide => joined(left?, right?, false),
+                    Arithmetic::Add | Arithmetic::Subtract => self.summed(left, right),
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    /// A sum is of one unit; a bare number in it is of the same.
+    fn summed(&mut self, left: Option<Told>, right: Option<Told>) -> Option<Told> {
+        let (left, right) = (left?, right?);
+        if left.unit == Unit::ONE || right.unit == Unit::ONE {
+            return None;
+        }
+        self.sums |= differ(&left, &right);
+        Some(left).filter(|left| left.constant == 1.0)
+    }
+}
+
+fn joined(left: Told, right: Told, above: bool) -> Option<Told> {
+    let made = if above {
+        product(left.unit, right.unit)?
+    } else {
+        quotient(left.unit, right.unit)?
+    };
+    let with = |one: f64, other: f64| if above { one * other } else { one / other };
+    Some(Told {
+        unit: made.unit,
+        times: with(left.times, right.times) * made.scale.to_f64(),
+        constant: with(left.constant, right.constant),
+        days: left.days || right.days,
+    })
+}
+
+/// What the bare number of one is multiplied by to be in the unit of the other.
+fn factor(from: &Told, to: &Told) -> Option<f64> {
+    Some(from.times * conversion(from.unit, to.unit)?.apply_f64(1.0) / to.times)
+}
+
+/// Whether two values without bare numbers in them are of other units.
+fn differ(left: &Told, right: &Told) -> bool {
+    let bare = left.constant == 1.0 && right.constant == 1.0 && !left.days && !right.days;
+    bare && factor(left, right).is_none_or(|factor| !is_near(factor, 1.0))
+}
+
+fn is_near(value: f64, other: f64) -> bool {
+    (value / other - 1.0).abs() < 0.012
+}
+
+/// Whether a bare number turns one unit into another, and is meant for nothing else.
+fn converts(constant: f64) -> bool {
+    let known = RATIOS.iter().filter(|ratio| ratio.plain).map(|ratio| ratio.of);
+    let mut all = known.chain([3.6, 3.280_84, 1.609_344, 453.592, 28.3495]);
+    all.any(|ratio| is_near(constant, ratio) || is_near(1.0 / constant, ratio))
+}
+
+/// Whether a bare number may turn one unit into another of the same kind, whatever else it may be.
+fn is_conversion(constant: f64) -> bool {
+    let powers = [1.0, 60.0, 3600.0, 1000.0, 100.0, 16.0, 12.0];
+    converts(constant)
+        || powers
+            .into_iter()
+            .any(|ratio| is_near(constant, ratio) || is_near(1.0 / constant, ratio))
+}
+
+/// Formulas of plain numbers whose names contradict each other.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
+    let mut names = Names {
+        ground,
+        known: BTreeMap::new(),
+        sums: false,
+    };
     for (cell, formula) in ground.worked() {
-        let own = ground.sheet.name_of(cell).and_then(units);
-        let Some(own) = own.filter(|_| is_plain(formula.kind)) else {
-            continue;
-        };
-        let pieces = factors(formula);
-        let told = pieces.iter().map(|(above, part)| {
-            let units = units(ground.sheet.name_of(cell_of(part)?)?)?;
-            Some((*above, units))
+        names.sums = false;
+        let compared = parts(formula).into_iter().any(|part| match &part.node {
+            Node::Compare(_, sides) => {
+                let (left, right) = (names.part(&sides.0), names.part(&sides.1));
+                left.zip(right).is_some_and(|(left, right)| {
+                    left.unit != Unit::ONE && right.unit != Unit::ONE && differ(&left, &right)
+                })
+            }
+            _ => false,
         });
-        let Some(told) = told
-            .collect::<Option<Vec<(bool, Powers)>>>()
-            .filter(|told| told.len() > 1)
-        else {
+        let own = ground.sheet.name_of(cell).and_then(by_name);
+        let told = names.part(formula);
+        if compared || names.sums {
+            slips.habit(cell, &SUM_OF_NAMES, None, None);
             continue;
-        };
-        let mut sum = Powers::new();
-        for (above, powers) in told {
-            for (unit, power) in powers {
-                *sum.entry(unit).or_default() += if above { power } else { -power };
+        }
+        let Some((own, told)) = own.zip(told) else { continue };
+        let days = own.days || told.days;
+        match factor(&told, &own) {
+            // volts times amperes are watts here
+            None if told.unit.dimension().without_apparent() == own.unit.dimension().without_apparent() => {}
+            None if days || told.unit == Unit::ONE || !is_conversion(told.constant) => {}
+            None => slips.habit(cell, &UNITS_OF_NAMES, None, None),
+            Some(_) if days => {}
+            Some(right) if is_near(told.constant, right) => {}
+            Some(right) => {
+                let missing = told.constant == 1.0;
+                let turned = is_near(told.constant, 1.0 / right);
+                if missing || turned || converts(told.constant) {
+                    slips.habit(cell, &FACTOR_OF_NAMES, None, Some(right / told.constant));
+                }
             }
         }
-        sum.retain(|_, power| *power != 0);
-        if sum != own {
-            slips.habit(cell, &UNITS_OF_NAMES, None, None);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_tell_their_units() {
+        let told = |name: &str| by_name(name).map(|told| told.unit.to_string());
+        let each = [
+            ("burn_lb_per_h", Some("lb/h")),
+            ("kg_per_hour", Some("kg/h")),
+            ("eur_per_litre", Some("$/L")),
+            ("price_per_gal", Some("$/gal")),
+            ("run_hours", Some("h")),
+            ("hours_run", Some("h")),
+            ("cord_m", Some("m")),
+            ("load_kw", Some("kW")),
+            ("used_watt_hours", Some("Wh")),
+            ("efficiency", Some("")),
+            ("tare_a", None),
+            ("least_min", None),
+            ("hours_on_20_lb", None),
+            ("ohm_per_1000_ft", None),
+        ];
+        for (name, unit) in each {
+            assert_eq!(told(name).as_deref(), unit, "{name}");
         }
     }
 }

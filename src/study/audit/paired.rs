@@ -8,18 +8,20 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, LEVELS_SQUARED,
-    LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE, UNCERTAINTY_LESS,
-    UPPER_BOUND,
+    ABSOLUTE_TO_GAUGE, BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, KEY_OF_OTHER,
+    LEVELS_SQUARED, LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE,
+    UNCERTAINTY_LESS, UPPER_BOUND, ZERO_ADDED,
 };
 use crate::trade::{Built, Fact};
 use crate::unit::Kind;
 
 use super::ground::{
-    above, call, cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
+    above, argument, call, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate,
+    parts, plain, terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
+use super::twice::has_tolerance;
 
 /// Looks through every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
@@ -41,6 +43,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         same_each_time(slips, cell, formula);
         carbon(slips, cell, formula);
     }
+    keys_apart(slips);
 }
 
 pub(super) fn called(part: &Typed, fact: Fact) -> Option<&[Typed]> {
@@ -111,7 +114,9 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         "may be off",
         "standard deviation",
     ];
-    let both = ground.says(over, &uncertain) && ground.says(under, &uncertain);
+    // an uncertainty has none itself
+    let bare = !has_tolerance(slips, over) && !has_tolerance(slips, under);
+    let both = bare && ground.says(over, &uncertain) && ground.says(under, &uncertain);
     if both && ground.is_input(over) && ground.is_input(under) {
         let values = super::number(ground.sheet, over).zip(super::number(ground.sheet, under));
         let right = values.map(|(one, other)| one.to_f64().hypot(other.to_f64()));
@@ -171,6 +176,70 @@ fn tare_of_another_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let less = under.1.checked_sub(1).and_then(of).zip(of(row));
     let mend = less.and_then(|(taken, own)| ground.changed(cell, |now| now + taken - own));
     slips.add(cell, Slip::Habit(&OTHER_ROW, Some(over)), mend);
+}
+
+/// The key that a cell of a table is taken by, with its column.
+fn key_in<'a>(slips: &Slips<'a>, part: &Typed) -> Option<(u32, &'a str)> {
+    let place = row_of(part)?;
+    Some((place.0, slips.ground.sheet.texts().text(key_of(slips, place)?)))
+}
+
+/// The texts that a table has.
+fn keys_of<'a>(slips: &Slips<'a>, slot: u32) -> Vec<&'a str> {
+    let sheet: &'a crate::sheet::Sheet = slips.ground.sheet;
+    let table = sheet
+        .table_column(slot)
+        .and_then(|column| sheet.tables().get(column.table as usize));
+    let texts = table
+        .into_iter()
+        .flat_map(|table| &table.columns)
+        .filter_map(|slot| sheet.table_column(*slot));
+    let texts = texts
+        .filter(|column| column.kind == Kind::Text)
+        .flat_map(|column| column.cells.iter().flatten());
+    texts.map(|cell| sheet.texts().text(*cell)).collect()
+}
+
+/// A cell of the row of one thing, in a line of another; one column by one key, and the other by another.
+fn keys_apart(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let mut by_column: Vec<(u32, u32, &str, CellId)> = Vec::new();
+    for (cell, formula) in ground.worked() {
+        let keyed: Vec<(u32, &str)> = parts(formula)
+            .into_iter()
+            .filter_map(|part| key_in(slips, part))
+            .collect();
+        for (slot, key) in &keyed {
+            let name = plain(&ground.sheet.name_of(cell).unwrap_or_default().replace('_', " "));
+            let named = keys_of(slips, *slot)
+                .into_iter()
+                .find(|other| other.len() > 2 && has_word(&name, &[&*other.to_lowercase()]));
+            let own = has_word(&name, &[&*key.to_lowercase()]) || keyed.iter().any(|(_, other)| Some(*other) == named);
+            if named.is_some() && !own {
+                slips.habit(cell, &KEY_OF_OTHER, None, None);
+            }
+            let table = ground.sheet.table_column(*slot).map_or(0, |column| column.table);
+            by_column.push((table, *slot, key, cell));
+        }
+    }
+    let only = |slot: u32| {
+        let mut keys = by_column
+            .iter()
+            .filter(|(_, other, ..)| *other == slot)
+            .map(|(_, _, key, _)| *key);
+        let first = keys.next()?;
+        keys.all(|key| key == first).then_some(first)
+    };
+    let apart = by_column.iter().find(|(table, slot, key, _)| {
+        let mut others = by_column
+            .iter()
+            .filter(|(other, column, ..)| other == table && column != slot);
+        only(*slot) == Some(*key)
+            && others.any(|(_, column, other, _)| only(*column).is_some_and(|only| only == *other && only != *key))
+    });
+    if let Some((.., cell)) = apart.copied() {
+        slips.habit(cell, &KEY_OF_OTHER, None, None);
+    }
 }
 
 /// A pressure above nothing against one above the air.
@@ -404,7 +473,16 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     };
     let bare = constant(count).and_then(|(kind, number)| in_unit(kind, number, ""));
-    let count = bare.or_else(|| super::number(ground.sheet, cell_of(count)?).map(|number| number.to_f64()));
+    let rows = || {
+        Some(
+            ground
+                .sheet
+                .column_cells(column_of(argument(count, Built::Count)?)?)
+                .len() as f64,
+        )
+    };
+    let known = || super::number(ground.sheet, cell_of(count)?).map(|number| number.to_f64());
+    let count = bare.or_else(known).or_else(rows);
     let same = [
         "same at every",
         "the same at each",
@@ -421,6 +499,7 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "reads high",
         "reads low",
         "may read",
+        "steady error",
     ];
     let all_alike = [
         "same way",
@@ -517,7 +596,7 @@ fn corrections(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             let high = ground.says(
                 *term,
                 &["reads high", "high by", "too high", "shows too much", "too heavy"],
-            );
+            ) || *up && reads_empty(slips, *term);
             let low = ground.says(
                 *term,
                 &["reads low", "low by", "too low", "shows too little", "too light"],
@@ -527,9 +606,45 @@ fn corrections(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let other = terms.iter().any(|(up, _)| *up);
     if let Some((up, term)) = wrong.filter(|_| terms.len() > 1 && other) {
         let amount = super::number(ground.sheet, term).map_or(0.0, |number| number.to_f64());
+        // a correction that has its sign already
+        if amount < 0.0 {
+            return;
+        }
         let mend = ground.changed(cell, |now| if up { now - 2.0 * amount } else { now + 2.0 * amount });
-        slips.add(cell, Slip::Habit(&SIGN_TURNED, Some(term)), mend);
+        let habit = if up && reads_empty(slips, term) {
+            &ZERO_ADDED
+        } else {
+            &SIGN_TURNED
+        };
+        slips.add(cell, Slip::Habit(habit, Some(term)), mend);
     }
+}
+
+/// What a scale shows with nothing on it, or beyond a weight that is known, where that is above zero.
+fn reads_empty(slips: &Slips<'_>, term: CellId) -> bool {
+    let ground = slips.ground;
+    let empty = [
+        "hook empty",
+        "empty hook",
+        "nothing on",
+        "no load on it",
+        "unloaded",
+        "empty pan",
+    ];
+    let shown =
+        |part: &Typed| cell_of(part).is_some_and(|cell| ground.says(cell, &["shown", "shows", "reading", "with the"]));
+    let known = |part: &Typed| {
+        cell_of(part).is_some_and(|cell| {
+            ground.says(
+                cell,
+                &["stamped", "certified", "brass", "known", "test weight", "standard"],
+            )
+        })
+    };
+    let made = ground.formulas.get(&term).map(terms).unwrap_or_default();
+    let beyond = matches!(made.as_slice(), [(true, one), (false, other)] if shown(one) && known(other));
+    let above = super::number(ground.sheet, term).is_some_and(|number| number.to_f64() > 0.0);
+    above && (beyond || ground.is_input(term) && ground.says(term, &empty))
 }
 
 /// All that was weighed over the rate, shell and propane, where the worksheet has the net too.

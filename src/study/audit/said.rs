@@ -186,7 +186,8 @@ fn days(slips: &mut Slips<'_>, cell: CellId) {
     let clock = |word: &&str| PARTS_OF_DAY.contains(word) || word.chars().all(|c| c.is_ascii_digit());
     let nights = (to + 7 - from) % 7;
     let parted = between.contains(&"to") && between.iter().any(clock) && words.get(to_at + 1).is_some_and(clock_word);
-    if parted && nights > 0 && (value - nights as f64 - 1.0).abs() < 1e-9 {
+    let whole = words.contains(&"whole") || ground.raw(cell).contains("24:00");
+    if parted && !whole && nights > 0 && (value - nights as f64 - 1.0).abs() < 1e-9 {
         habit(slips, cell, &DAYS_COUNTED, Some(value - 1.0));
     }
 }

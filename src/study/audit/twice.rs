@@ -328,7 +328,7 @@ fn on_top(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-fn has_tolerance(slips: &Slips<'_>, cell: CellId) -> bool {
+pub(super) fn has_tolerance(slips: &Slips<'_>, cell: CellId) -> bool {
     let sheet = slips.ground.sheet;
     slips
         .ground

@@ -24,6 +24,8 @@ const ON: &[&str] = &[
     "with hose",
     "with the hose",
     "with regulator",
+    "as it stood",
+    "as it hung",
     "with the regulator",
     "and all",
     "hanging on",
@@ -153,9 +155,11 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     };
     let (over, under) = (side(true), side(false));
     slips.met.extend(over.iter().chain(&under));
-    let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !hangs(ground, **cell);
-    let is_hose =
-        |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
+    // what a scale shows with nothing on it
+    let zero = |cell: CellId| ground.says(cell, &["hook empty", "empty hook", "nothing on", "zero"]);
+    let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !hangs(ground, **cell) && !zero(**cell);
+    let light = |cell: CellId| ground.value(cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
+    let is_hose = |cell: &CellId| ground.says(*cell, HOSE) && light(*cell) && !zero(*cell);
     let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell));
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
@@ -214,6 +218,9 @@ fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
         "unhooked",
         "nothing on it",
         "bare shell",
+        "and bare",
+        "now bare",
+        "by itself",
     ];
     let off = |cell| {
         let said = slips.ground.says(cell, OFF) && slips.ground.says(cell, HUNG) || slips.ground.says(cell, &bare);
@@ -259,7 +266,8 @@ fn marks(words: &[&str]) -> BTreeSet<(u8, String)> {
         let follows = before.is_some_and(|word| ["cylinder", "bottle", "tank", "shell", "number", "no"].contains(word));
         let short = word.chars().count() == 1;
         let named = follows || before.is_some_and(|word| TARE.contains(word) || *word == "gross");
-        let is_letter = short && word.chars().all(char::is_alphabetic) && (named || !["a", "s", "k"].contains(word));
+        let is_letter =
+            short && word.chars().all(char::is_alphabetic) && (named || !["a", "s", "k", "d", "u"].contains(word));
         let is_number = word.chars().all(|c| c.is_ascii_digit()) && (follows || place == 1 && short);
         let class = match *word {
             color if COLORS.contains(&color) => Some(0),
