@@ -6,7 +6,7 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::syntax::tree::{Closeness, Expect, Node, Quoted};
+use crate::syntax::tree::{Closeness, Expect, Expression, Node, Quoted};
 use crate::unit::{Kind, Unit};
 
 use super::bounds::in_kind;
@@ -114,6 +114,13 @@ fn reach(answer: Value, from: Value, width: Value) -> Option<Number> {
         other => other,
     };
     in_kind(width.0, width.1, gap)
+}
+
+/// Whether a width is a part of what the answer should be.
+pub(crate) fn is_part(sheet: &Sheet, text: &str, close: &Closeness, width: &Expression) -> bool {
+    let mut beside = sheet.with_everything();
+    let mut share = |part| beside.value_of(text, part).is_some_and(|(kind, _)| is_share(kind));
+    share(width) && !share(&close.answer)
 }
 
 fn is_share(kind: Kind) -> bool {

@@ -225,27 +225,28 @@ impl Gathered {
             }
             return;
         }
-        let Some(function) = function(&call.name.text) else {
-            return;
+        let called = called(call, text);
+        self.calls.extend(called.filter(|called| !self.calls.contains(called)));
+    }
+}
+
+/// A call of a trade function that stands in `text`, with what each parameter is given.
+pub(crate) fn called(call: &Call, text: &str) -> Option<Called> {
+    let function = function(&call.name.text)?;
+    let mut arguments = vec![None; function.parameters.len()];
+    for (position, argument) in call.arguments.iter().enumerate() {
+        let place = match &argument.label {
+            Some(label) => function
+                .parameters
+                .iter()
+                .position(|parameter| parameter.name == &*label.text),
+            None => Some(position),
         };
-        let mut arguments = vec![None; function.parameters.len()];
-        for (position, argument) in call.arguments.iter().enumerate() {
-            let place = match &argument.label {
-                Some(label) => function
-                    .parameters
-                    .iter()
-                    .position(|parameter| parameter.name == &*label.text),
-                None => Some(position),
-            };
-            if let Some(given) = place.and_then(|place| arguments.get_mut(place)) {
-                *given = Some(argument.value.span.of(text).to_owned());
-            }
-        }
-        let called = Called { function, arguments };
-        if !self.calls.contains(&called) {
-            self.calls.push(called);
+        if let Some(given) = place.and_then(|place| arguments.get_mut(place)) {
+            *given = Some(argument.value.span.of(text).to_owned());
         }
     }
+    Some(Called { function, arguments })
 }
 
 /// A column: of a table that a function makes, the table stands for it.

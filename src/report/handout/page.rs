@@ -59,6 +59,11 @@ impl<'a> Page<'a> {
         !self.is_to_fill() || left == Left::Told
     }
 
+    /// Whether it stands here at all.
+    fn is_there(self, left: Left) -> bool {
+        !self.is_to_fill() || left != Left::Out
+    }
+
     fn more(self, place: usize) -> Option<(&'a Entry, &'a EntryMore)> {
         let entry = self.handout.report.entries.get(place)?;
         Some((entry, self.handout.entries.get(place)?))
@@ -110,8 +115,8 @@ impl<'a> Page<'a> {
                 h1 { (self.title()) }
                 (self.in_hand())
                 @for prose in self.handout.report.opening() { p { (coded(prose)) } }
-                @if let Some(line) = self.handout.report.problem_line() {
-                    p class="wrong" { @if self.is_to_fill() { (line) } @else { a href="#problems" { (line) } } }
+                @if let Some(line) = self.handout.report.problem_line().filter(|_| !self.is_to_fill()) {
+                    p class="wrong" { a href="#problems" { (line) } }
                 }
             }
         }
@@ -463,10 +468,7 @@ impl<'a> Page<'a> {
     }
 
     fn worked(self, place: usize) -> Markup {
-        let Some((entry, more)) = self
-            .more(place)
-            .filter(|(_, more)| !self.is_to_fill() || more.left != Left::Out)
-        else {
+        let Some((entry, more)) = self.more(place).filter(|(_, more)| self.is_there(more.left)) else {
             return html! {};
         };
         if self.is_to_fill() && more.solution.is_some() {
@@ -580,18 +582,25 @@ impl<'a> Page<'a> {
         let Some(check) = self.handout.report.checks.get(number) else {
             return html! {};
         };
-        let hint = self.handout.checks.get(number).and_then(|more| more.hint.as_ref());
+        let more = self.handout.checks.get(number);
+        let hint = more.and_then(|more| more.hint.as_ref());
+        let near = more.and_then(|more| more.near.as_ref());
         let unsaid = |told: &&String| check.holds.is_none() || Some(*told) != hint;
         html! {
             div class="check" id=(id("check", number)) {
-                p { code { (check.text) } " " (verdict(check)) }
+                p {
+                    @match near {
+                        Some(near) => { (set(&sentence(near))) @if check.holds != Some(true) { " It " (verdict(check)) "." } },
+                        None => { code { (check.text) } " " (verdict(check)) },
+                    }
+                }
                 @for told in check.message.iter().filter(unsaid).chain(&check.remark) {
                     p class="notes" { (coded(&sentence(told))) }
                 }
                 @if let Some(hint) = hint {
                     p class="notes" { b { "Hint, where it does not hold: " } (coded(&sentence(hint))) }
                 }
-                @for (place, (answer, said)) in self.handout.checks.get(number).into_iter().flat_map(|more| &more.slips).enumerate() {
+                @for (place, (answer, said)) in more.into_iter().flat_map(|more| &more.slips).enumerate() {
                     span class="notes" { @if place > 0 { " " } @else { "Usual slips. " }  b { (answer) } ": " (coded(&sentence(said))) }
                 }
             }
@@ -602,7 +611,8 @@ impl<'a> Page<'a> {
 
     pub(super) fn table(self, place: usize) -> Markup {
         let report = &self.handout.report;
-        let Some((table, more)) = report.tables.get(place).zip(self.handout.tables.get(place)) else {
+        let tables = report.tables.get(place).zip(self.handout.tables.get(place));
+        let Some((table, more)) = tables.filter(|(_, more)| self.is_there(more.left)) else {
             return html! {};
         };
         let hidden = !self.tells(more.left);
