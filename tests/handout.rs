@@ -1167,3 +1167,34 @@ fn the_lessons_are_answered() {
     }
     assert_eq!(answered, 53);
 }
+
+/// On a card what fails is told as that, also where the check has no words of its own, and what
+/// could go either way as that, also where it holds.
+#[test]
+fn a_card_says_how_each_check_stands() {
+    let text = "measured a = 5 lb ± 1 lb from \"scale\"\nanswer b = a * 2\n\
+                expect b >= 20 lb\nexpect b >= 9.5 lb else \"a second one\"\nexpect b >= 1 lb\n";
+    let mut session = Session::of_text("card.tare", text.to_owned(), &[], Options::default());
+    let page = handout::write(&session.handout(Form::Card));
+    let page = parsed(&page);
+    let told = |node: Node<'_, '_>| {
+        let words: String = node
+            .descendants()
+            .filter_map(|part| part.text().filter(|_| part.is_text()))
+            .collect();
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let checks = page
+        .descendants()
+        .filter(|node| node.attribute("class") == Some("check"));
+    let checks: Vec<String> = checks.map(told).collect();
+    assert_eq!(checks.len(), 2, "{checks:?}");
+    assert!(
+        checks[0].starts_with("does not hold") && checks[0].ends_with("b >= 20 lb"),
+        "{checks:?}"
+    );
+    assert!(
+        checks[1].starts_with("Could go either way") && checks[1].ends_with("A second one."),
+        "{checks:?}"
+    );
+}

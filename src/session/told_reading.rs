@@ -267,7 +267,7 @@ impl Session {
         let own = column
             .and_then(|column| column.uncertainty.last().copied())
             .unwrap_or(0.0);
-        let standard = libm::sqrt(doubt.standard * doubt.standard + own * own);
+        let standard = f64::sqrt(doubt.standard * doubt.standard + own * own);
         Some((
             found.number()?,
             one_sided_k(doubt.degrees_of_freedom, EXPECTED) * standard,

@@ -147,7 +147,7 @@ impl Scalar for f64 {
         if *self < 0.0 {
             return Err(Trouble::RootOfNegative);
         }
-        Ok(libm::sqrt(*self))
+        Ok(f64::sqrt(*self))
     }
     fn exponential(&self) -> Checked<Self> {
         not_lost(libm::exp(*self), false)
@@ -270,7 +270,7 @@ impl Scalar for f64 {
 
 /// A line, off by what it keeps to itself, whose variance that is.
 fn moved(mut line: Line, beyond: f64, off: &Off) -> Line {
-    let standard = libm::sqrt(beyond);
+    let standard = f64::sqrt(beyond);
     for (part, deviate) in off.beyond.iter().enumerate() {
         let by: Vec<f64> = line
             .fitted
@@ -290,13 +290,13 @@ fn moved(mut line: Line, beyond: f64, off: &Off) -> Line {
 /// What an average is off by beyond its results.
 fn of_average(spread: &FitSpread, off: &Off) -> f64 {
     let count = spread.freedom + 1.0;
-    libm::sqrt(spread.beyond() / count) * off.beyond.first().copied().unwrap_or(0.0)
+    f64::sqrt(spread.beyond() / count) * off.beyond.first().copied().unwrap_or(0.0)
 }
 
 /// What one more reading errs by.
 fn next_reading(spread: &FitSpread, off: &Off) -> f64 {
-    let beyond = libm::sqrt(spread.beyond()) * off.beyond.last().copied().unwrap_or(0.0);
-    beyond + libm::sqrt(spread.of_reading()) * off.next
+    let beyond = f64::sqrt(spread.beyond()) * off.beyond.last().copied().unwrap_or(0.0);
+    beyond + f64::sqrt(spread.of_reading()) * off.next
 }
 
 /// A value that came of two; of what isn't known comes nothing that is.

@@ -99,7 +99,7 @@ impl Sources {
 
 /// The ends of where steep·δ² + 2·both·δ ≤ own.
 fn ends(value: f64, (steep, both, own): (f64, f64, f64)) -> (f64, f64) {
-    let root = libm::sqrt((both * both + steep * own).max(0.0));
+    let root = f64::sqrt((both * both + steep * own).max(0.0));
     let (one, other) = ((-both - root) / steep, (-both + root) / steep);
     match steep > 0.0 {
         true => (value + one.min(other), value + one.max(other)),

@@ -141,7 +141,7 @@ impl Sources {
             f64::INFINITY
         };
         Uncertainty {
-            standard: libm::sqrt(shares.variance),
+            standard: f64::sqrt(shares.variance),
             degrees_of_freedom,
             most: shares.most,
         }

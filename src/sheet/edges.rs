@@ -24,7 +24,7 @@ pub(super) fn reach(dual: &Dual, sources: &Sources) -> f64 {
 /// The same for a standard uncertainty; what only draws can tell has none here.
 pub(super) fn reach_of(standard: f64) -> f64 {
     // the last digits are those of a root, and don't make a limit reach over its own end
-    let reach = standard * libm::sqrt(3.0) * (1.0 - 1e-9);
+    let reach = standard * f64::sqrt(3.0) * (1.0 - 1e-9);
     if reach.is_finite() { reach } else { 0.0 }
 }
 

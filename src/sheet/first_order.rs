@@ -117,7 +117,7 @@ impl Scalar for Dual {
         if self.value < 0.0 {
             return Err(Trouble::RootOfNegative);
         }
-        let root = libm::sqrt(self.value);
+        let root = f64::sqrt(self.value);
         if self.gradient.is_empty() {
             return Ok(Dual::constant(root));
         }

@@ -239,7 +239,7 @@ fn are_apart(one: &Line, other: &Line, nominal: f64) -> bool {
     let values = one.fitted.unknowns.iter().zip(&other.fitted.unknowns).enumerate();
     let mut apart = values.map(|(place, (here, there))| {
         let there = if place == 0 { other.value_at(one.mean_x) } else { *there };
-        let standard = libm::sqrt(variance * one.fitted.covariance(place, place));
+        let standard = f64::sqrt(variance * one.fitted.covariance(place, place));
         (here - there).abs() > VISIBLE * standard
     });
     apart.any(|apart| apart)
@@ -370,7 +370,7 @@ fn average(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual
     }
     let own = sources.deviation(UncertaintySource {
         of: SourceOf::Beyond(fit, 0),
-        standard: libm::sqrt(beyond / count),
+        standard: f64::sqrt(beyond / count),
         declared: 0.0,
         limits: false,
         degrees_of_freedom: spread.own_degrees_of_freedom(f64::INFINITY),
@@ -438,7 +438,7 @@ impl FittedLine {
 
     /// One of the independent parts of what the fit keeps to itself.
     fn beyond(&self, part: usize, sources: &mut Sources) -> Option<Dual> {
-        let standard = libm::sqrt(self.spread.beyond());
+        let standard = f64::sqrt(self.spread.beyond());
         let part = u32::try_from(part).ok().filter(|_| standard > 0.0)?;
         let of_column = sources.of_column(self.spread.column);
         Some(sources.deviation(UncertaintySource {
@@ -497,8 +497,8 @@ impl FittedLine {
         let group = spread.column.filter(|_| degrees_of_freedom.is_finite());
         let next = sources.deviation(UncertaintySource {
             of: SourceOf::NextReading(self.fit),
-            standard: libm::sqrt(spread.of_reading()),
-            declared: libm::sqrt(spread.nominal),
+            standard: f64::sqrt(spread.of_reading()),
+            declared: f64::sqrt(spread.nominal),
             limits: false,
             degrees_of_freedom,
             group: group.map_or(Group::Alone, Group::Column),

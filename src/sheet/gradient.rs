@@ -165,7 +165,7 @@ impl Shares {
         Shares {
             variance,
             most: match source.limits {
-                true => libm::sqrt(3.0 * variance),
+                true => f64::sqrt(3.0 * variance),
                 false if variance > 0.0 => f64::INFINITY,
                 false => 0.0,
             },

@@ -242,7 +242,7 @@ impl<'a> Planning<'a> {
         self.push_source(DrawnSource {
             of: SourceOf::Beyond(fit.fit, 0),
             stream,
-            standard: libm::sqrt(fit.spread.beyond()),
+            standard: f64::sqrt(fit.spread.beyond()),
             spread: Spread::Beyond(Box::new(BeyondReadings {
                 spread: fit.spread,
                 own,
@@ -259,7 +259,7 @@ impl<'a> Planning<'a> {
         self.push_source(DrawnSource {
             of: SourceOf::NextReading(fit.fit),
             stream: format!("{} next {}", column.unwrap_or_default(), fit.fit),
-            standard: libm::sqrt(spread.of_reading()),
+            standard: f64::sqrt(spread.of_reading()),
             spread: scattered(Spread::Normal, (spread.nominal, spread.shared), chance),
         })
     }

@@ -66,7 +66,7 @@ pub(super) fn questioned(
     );
     let sound = found.is_empty();
     if line.fitted.degrees_of_freedom() == 0 {
-        let swung = libm::sqrt((declared + SWING * SWING) * line.fitted.covariance(1, 1));
+        let swung = f64::sqrt((declared + SWING * SWING) * line.fitted.covariance(1, 1));
         let swung = student_k(f64::INFINITY) * swung;
         found.push(Question::Unchecked(readings.x.len(), swung));
     }

@@ -47,7 +47,7 @@ impl UncertaintySource {
             standard: self.standard,
             degrees_of_freedom: self.degrees_of_freedom,
             most: match self.limits {
-                true => libm::sqrt(3.0) * self.standard,
+                true => f64::sqrt(3.0) * self.standard,
                 false => f64::INFINITY,
             },
         }

@@ -463,7 +463,7 @@ pub(crate) fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64)
         },
     };
     match tolerance.form {
-        ToleranceForm::Limits => half_width / libm::sqrt(3.0),
+        ToleranceForm::Limits => half_width / f64::sqrt(3.0),
         ToleranceForm::Standard => half_width,
         ToleranceForm::Expanded(k) => half_width / k.to_f64(),
     }

@@ -70,7 +70,7 @@ impl Weighed {
         let own = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
         let shared = scatter.map(|_| slot).or_else(|| self.times.get(&slot).copied());
         let of_group = shared.and_then(|shared| self.scatter(shared));
-        let standard = libm::sqrt(declared * declared + excess);
+        let standard = f64::sqrt(declared * declared + excess);
         (standard > 0.0).then(|| UncertaintySource {
             of: SourceOf::Reading(slot, row),
             standard,

@@ -203,7 +203,7 @@ impl Gatherer<'_> {
     /// The parts of one line's scatter as one: how far the value moves for the scatter of a reading.
     fn scatter(&self, fit: u32, (variance, degrees_of_freedom): (f64, f64)) -> Part {
         let (of, reading) = self.readings_of(fit);
-        let contribution = libm::sqrt(variance);
+        let contribution = f64::sqrt(variance);
         Part {
             of: PartOf::Scatter(of),
             standard: reading,
@@ -221,7 +221,7 @@ impl Gatherer<'_> {
             return (ReadingsOf::Unnamed, None);
         };
         let (of, scale) = self.sheet.line_through(site);
-        let beyond = libm::sqrt(spread.beyond()) / scale;
+        let beyond = f64::sqrt(spread.beyond()) / scale;
         (of, (beyond > 0.0 && of != ReadingsOf::Unnamed).then_some(beyond))
     }
 

@@ -478,7 +478,7 @@ fn figures(values: &mut [f64]) -> Option<Figures> {
     let (low, high) = interval(values);
     Some(Figures {
         mean,
-        sd: libm::sqrt(squares / (count - 1.0)),
+        sd: f64::sqrt(squares / (count - 1.0)),
         low,
         high,
         bins,

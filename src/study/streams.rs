@@ -63,11 +63,11 @@ impl Streams {
 
     /// What was declared, and beside it what is beyond that.
     fn scatter(&mut self, scattered: &Scattered, standard: f64, stream: &mut Stream, parts: &mut [Vec<f64>]) {
-        let declared = libm::sqrt(scattered.declared) / standard;
+        let declared = f64::sqrt(scattered.declared) / standard;
         let chance = self.chance(&scattered.chance);
         for (part, times) in parts.iter_mut().flatten().zip(chance) {
             let excess = scattered.excess * scattered.chance.of_excess(*times);
-            *part = declared * *part + libm::sqrt(excess) / standard * stream.normal();
+            *part = declared * *part + f64::sqrt(excess) / standard * stream.normal();
         }
     }
 
@@ -77,7 +77,7 @@ impl Streams {
         let own = self.chance(&beyond.own);
         let size = own.iter().enumerate().map(|(draw, own)| {
             let column = of_column.as_ref().and_then(|column| column.get(draw));
-            libm::sqrt(beyond.variance(*own, column.copied().unwrap_or(1.0))) / standard
+            f64::sqrt(beyond.variance(*own, column.copied().unwrap_or(1.0))) / standard
         });
         size.collect()
     }
@@ -125,7 +125,7 @@ impl Stream {
                 part.extend((0..draws).map(|_| self.normal()));
                 let times = self.variances(*degrees_of_freedom, draws);
                 let both = part.iter_mut().zip(times);
-                both.for_each(|(deviate, times)| *deviate *= libm::sqrt(times));
+                both.for_each(|(deviate, times)| *deviate *= f64::sqrt(times));
             }
         }
     }

@@ -67,7 +67,7 @@ fn shortest_weighing<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
         let message = format!("`readings` is a whole number from 2 on, and is {}", shown(readings));
         return Err(Complaint::outside(3, message));
     }
-    let spread = libm::sqrt((readings - 1.0) / (readings * (readings + 1.0)));
+    let spread = f64::sqrt((readings - 1.0) / (readings * (readings + 1.0)));
     binary(step * spread / (rate * wanted))
 }
 

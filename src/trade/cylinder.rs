@@ -51,7 +51,7 @@ fn below_zero<R: Real>(a: &Arguments<'_, R>, missing: f64, allowed: f64) -> Outc
         });
     }
     let squares = (0..3).map(|index| a.expanded(index) * a.expanded(index));
-    if missing <= allowed + libm::sqrt(squares.sum()) {
+    if missing <= allowed + f64::sqrt(squares.sum()) {
         return Ok(R::zero());
     }
     Err(Complaint::outside(0, message)

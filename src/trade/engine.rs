@@ -113,7 +113,7 @@ fn sae_j1349<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     if air <= -273.0 {
         return Err(Complaint::outside(1, "`air` is below absolute zero"));
     }
-    let warmth = libm::sqrt((air + 273.0) / 298.0);
+    let warmth = f64::sqrt((air + 273.0) / 298.0);
     binary(1.18 * (99.0 / pressure) * warmth - 0.18)
 }
 

@@ -29,7 +29,7 @@ const DEPENDENT: f64 = 1e-11;
 /// second unknown on, each with a number for every reading; `None` where the readings
 /// can't tell the unknowns apart.
 pub(crate) fn fit(factors: &[Vec<f64>], readings: &[f64], weights: &[f64]) -> Option<Fitted> {
-    let roots: Vec<f64> = weights.iter().map(|weight| libm::sqrt(*weight)).collect();
+    let roots: Vec<f64> = weights.iter().map(|weight| f64::sqrt(*weight)).collect();
     let alone = vec![1.0; readings.len()];
     let mut pulls: Vec<Vec<f64>> = Vec::with_capacity(factors.len() + 1);
     let mut parts: Vec<Vec<f64>> = Vec::with_capacity(factors.len() + 1);
@@ -103,7 +103,7 @@ impl Fitted {
 
     /// How far each unknown moves with a reading.
     pub(crate) fn by_reading(&self, reading: usize) -> Vec<f64> {
-        let root = libm::sqrt(self.weights.get(reading).copied().unwrap_or(0.0));
+        let root = f64::sqrt(self.weights.get(reading).copied().unwrap_or(0.0));
         let mut moved = vec![0.0; self.unknowns.len()];
         for (pull, part) in self.pulls.iter().zip(&self.parts) {
             let pull = pull.get(reading).copied().unwrap_or(0.0);
@@ -146,7 +146,7 @@ fn product(one: &[f64], other: &[f64]) -> f64 {
 }
 
 fn length(values: &[f64]) -> f64 {
-    libm::sqrt(product(values, values))
+    f64::sqrt(product(values, values))
 }
 
 fn subtract(from: &mut [f64], other: &[f64], times: f64) {

@@ -512,7 +512,7 @@ pub fn burns(readings: &Readings) -> Outcome<()> {
     let rise = line.slope() * (end(f64::max, &readings.x) - end(f64::min, &readings.x));
     let largest = readings.y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
     let scatter = line.fitted.scatter() * line.fitted.covariance(1, 1);
-    let by_chance = line.slope() <= CERTAIN * libm::sqrt(scatter);
+    let by_chance = line.slope() <= CERTAIN * f64::sqrt(scatter);
     if rise <= RISE * largest || by_chance {
         return Ok(());
     }
@@ -569,5 +569,5 @@ pub fn digit_step(readings: &[Number]) -> f64 {
 
 /// The standard uncertainty of one reading of a display with this step.
 pub(crate) fn step_uncertainty(step: f64) -> f64 {
-    step / libm::sqrt(12.0)
+    step / f64::sqrt(12.0)
 }

@@ -53,7 +53,7 @@ pub fn saturation_pressure(kelvin: f64) -> f64 {
 fn pressure_exponent(kelvin: f64) -> (f64, f64) {
     let [a, b, c, d] = [-6.745027689, 1.485693828, -1.458512217, -2.370905852];
     let t = 1.0 - kelvin / CRITICAL_TEMPERATURE;
-    let root = libm::sqrt(t);
+    let root = f64::sqrt(t);
     let sum = a * t + b * t * root + c * t * t * root + d * t * t * t * t * t;
     let slope = a + 1.5 * b * root + 2.5 * c * t * root + 5.0 * d * t * t * t * t;
     let stretch = CRITICAL_TEMPERATURE / kelvin;
@@ -107,7 +107,7 @@ pub fn vapor_density(kelvin: f64) -> f64 {
     let [a, b, c, d] = [-1.9928655, -2.898878044, -2.02811818, -2.067235958];
     let t = 1.0 - kelvin / CRITICAL_TEMPERATURE;
     let cube = t * t * t;
-    let sum = a * libm::pow(t, 0.35) + b * libm::pow(t, 0.8) + c * cube * libm::sqrt(t) + d * cube * t * t;
+    let sum = a * libm::pow(t, 0.35) + b * libm::pow(t, 0.8) + c * cube * f64::sqrt(t) + d * cube * t * t;
     CRITICAL_DENSITY * libm::exp(CRITICAL_TEMPERATURE / kelvin * sum)
 }
 

@@ -84,7 +84,7 @@ fn with_one_more(readings: &Readings, line: &Line, declared: f64, factor: Vec<f6
     let fitted = least_squares::fit(&factors, &readings.y, &line.fitted.weights)?;
     let place = fitted.unknowns.len() - 1;
     let found = fitted.unknowns.last()?.abs();
-    let error = libm::sqrt(fitted.covariance(place, place));
+    let error = f64::sqrt(fitted.covariance(place, place));
     let freedom = fitted.degrees_of_freedom() as f64;
     let chance = by_chance(found / error, (fitted.scatter(), freedom), declared);
     Some((fitted, chance))
@@ -94,7 +94,7 @@ fn with_one_more(readings: &Readings, line: &Line, declared: f64, factor: Vec<f6
 /// what was declared: the more often of the two.
 fn by_chance(found: f64, (scatter, freedom): (f64, f64), declared: f64) -> f64 {
     let beyond = |variance: f64, freedom: f64| match StudentsT::new(0.0, 1.0, freedom) {
-        Ok(student) if variance > 0.0 => 2.0 * student.sf(found / libm::sqrt(variance)),
+        Ok(student) if variance > 0.0 => 2.0 * student.sf(found / f64::sqrt(variance)),
         _ => 0.0,
     };
     beyond(scatter, freedom).max(beyond(declared, NORMAL))
@@ -125,7 +125,7 @@ fn off(line: &Line, declared: f64) -> Option<Objection> {
     let tested = |reading: usize| {
         let (variance, left) = without(line, scatter, reading)?;
         let (weight, residual) = (line.fitted.weights.get(reading)?, line.fitted.residuals.get(reading)?);
-        let found = residual.abs() * libm::sqrt(weight / left);
+        let found = residual.abs() * f64::sqrt(weight / left);
         if found * found < LEAST * variance.max(declared) {
             return None;
         }
@@ -165,7 +165,7 @@ fn rises(readings: &Readings, line: &Line, declared: f64) -> Option<Objection> {
         let by = bare.get(reading)? - bare.get(reading.checked_sub(1)?)?;
         let least = weight(reading).min(weight(reading - 1));
         let most = others(reading).min(others(reading - 1)).max(declared);
-        Some((reading, by)).filter(|_| by > RISE * libm::sqrt(most / least))
+        Some((reading, by)).filter(|_| by > RISE * f64::sqrt(most / least))
     };
     let found = (1..bare.len()).filter_map(rise);
     let (reading, by) = found.max_by(|one, other| one.1.total_cmp(&other.1))?;

@@ -199,7 +199,7 @@ fn wall_reach<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
         "aluminum" => 160.0,
         other => return Err(Complaint::unlisted(2, "metal", other, &METALS)),
     };
-    binary(libm::sqrt(conductivity * wall / film) / INCH)
+    binary(f64::sqrt(conductivity * wall / film) / INCH)
 }
 
 fn continuous_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {

@@ -80,7 +80,7 @@ static TAKEN: LazyLock<Fitted<5, 10>> = LazyLock::new(|| {
         [
             air.conductivity,
             1.0 / air.viscosity,
-            libm::sqrt(natural_nusselt(air.rayleigh(), air.prandtl)) - STILL,
+            f64::sqrt(natural_nusselt(air.rayleigh(), air.prandtl)) - STILL,
             crosses(air.prandtl),
             air.carries(),
         ]
@@ -102,7 +102,7 @@ fn diffusivity(kelvin: f64) -> f64 {
 /// Nusselt's number of natural convection on a vertical wall, by its length.
 pub fn natural_nusselt(rayleigh: f64, prandtl: f64) -> f64 {
     let of_air = libm::pow(1.0 + libm::pow(0.492 / prandtl, 9.0 / 16.0), 8.0 / 27.0);
-    let root = STILL + 0.387 * libm::sqrt(libm::cbrt(rayleigh)) / of_air;
+    let root = STILL + 0.387 * f64::sqrt(libm::cbrt(rayleigh)) / of_air;
     root * root
 }
 
@@ -113,13 +113,13 @@ pub fn cross_flow_nusselt(reynolds: f64, prandtl: f64) -> f64 {
 
 fn crosses(prandtl: f64) -> f64 {
     let third = libm::cbrt(0.4 / prandtl);
-    0.62 * libm::cbrt(prandtl) / libm::sqrt(libm::sqrt(1.0 + third * third))
+    0.62 * libm::cbrt(prandtl) / f64::sqrt(f64::sqrt(1.0 + third * third))
 }
 
 fn across(reynolds: f64, crosses: f64) -> f64 {
-    let half = libm::sqrt(reynolds / 282_000.0);
-    let eighth = libm::sqrt(libm::sqrt(half));
-    0.3 + crosses * libm::sqrt(reynolds) * libm::exp(0.8 * libm::log(1.0 + half * eighth))
+    let half = f64::sqrt(reynolds / 282_000.0);
+    let eighth = f64::sqrt(f64::sqrt(half));
+    0.3 + crosses * f64::sqrt(reynolds) * libm::exp(0.8 * libm::log(1.0 + half * eighth))
 }
 
 /// A shell and the air along it.
@@ -150,7 +150,7 @@ impl Film {
     /// Of air and wall in K and wind in m/s.
     pub fn new(setting: &Setting, air: f64, wall: f64, wind: f64) -> Film {
         let [conductivity, fluidity, rises, crosses, carries] = TAKEN.at(0.5 * (air + wall));
-        let root = STILL + rises * libm::sqrt(libm::cbrt((air - wall).abs()) * setting.height);
+        let root = STILL + rises * f64::sqrt(libm::cbrt((air - wall).abs()) * setting.height);
         let forced = if wind > 0.0 {
             let reynolds = wind * setting.diameter * fluidity;
             conductivity / setting.diameter * across(reynolds, crosses)
@@ -169,7 +169,7 @@ impl Film {
     /// powers, as for streams that cross.
     pub fn convective(&self) -> f64 {
         let fourth = |part: f64| part * part * part * part;
-        libm::sqrt(libm::sqrt(fourth(self.natural) + fourth(self.forced)))
+        f64::sqrt(f64::sqrt(fourth(self.natural) + fourth(self.forced)))
     }
 }
 

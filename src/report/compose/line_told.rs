@@ -80,7 +80,7 @@ fn is_told(readings: &Readings) -> bool {
 fn sureness(noted: &FitNoted, line: &Line, along: f64) -> String {
     let (freedom, spread) = (line.fitted.degrees_of_freedom(), noted.spread);
     let unknowns = line.fitted.unknowns.len();
-    let u = short(libm::sqrt(spread.scatter.max(spread.nominal)));
+    let u = short(f64::sqrt(spread.scatter.max(spread.nominal)));
     let off = format!("off the line: {} lb", listed(&line.fitted.residuals));
     let count = line.fitted.residuals.len();
     let larger = match spread.scatter > spread.nominal {
@@ -91,10 +91,10 @@ fn sureness(noted: &FitNoted, line: &Line, along: f64) -> String {
         0 => format!("nothing is left to scatter, so u of a weighing is what was declared, {u} lb"),
         _ => format!(
             "s = √(their squares, summed, over {count} − {unknowns}) = {} lb, {larger}",
-            short(libm::sqrt(spread.scatter))
+            short(f64::sqrt(spread.scatter))
         ),
     };
-    let of_rate = libm::sqrt(spread.scatter.max(spread.nominal) / along);
+    let of_rate = f64::sqrt(spread.scatter.max(spread.nominal) / along);
     format!("{off}; {scatter}; u of the rate is u/√Sxx = {} lb/h", short(of_rate))
 }
 

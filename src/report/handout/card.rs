@@ -166,15 +166,16 @@ fn checks(checks: &[Check]) -> Markup {
                 p { (set(&counted(checks))) }
                 @for check in told.iter().take(CHECK_LINES) {
                     p class="check" {
+                        @if check.either_way {
+                            "Could go either way"
+                            @if let Some(chance) = check.in_hundred { ", holds in about " (chance) " of 100" }
+                            ": "
+                        } @else {
+                            (verdict(check)) " "
+                        }
                         @match &check.message {
-                            Some(message) => {
-                                (verdict(check)) " " (coded(&shortened(&sentence(message), letters)))
-                            },
-                            None => {
-                                "Could go either way"
-                                @if let Some(chance) = check.in_hundred { ", holds in about " (chance) " of 100" }
-                                ": " code { (shortened(&check.text, letters)) }
-                            },
+                            Some(message) => (coded(&shortened(&sentence(message), letters))),
+                            None => code { (shortened(&check.text, letters)) },
                         }
                     }
                 }

@@ -11,19 +11,15 @@ use super::all_cells;
 use super::ground::{cell_of, constant, factors, in_unit, is_rate, parts, terms};
 use super::paired::{called, row_of};
 use super::quantities::quantities;
-use super::slip::Slip;
 use super::slips::Slips;
 
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
-        beyond_weighed(slips, *cell, formula);
-        two_loads(slips, *cell, formula);
-        full_for_least(slips, *cell, formula);
+    for (cell, formula) in ground.worked() {
+        beyond_weighed(slips, cell, formula);
+        two_loads(slips, cell, formula);
+        full_for_least(slips, cell, formula);
     }
     other_load(slips);
 }
@@ -51,7 +47,7 @@ fn beyond_weighed(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         });
         let most = watts.fold(0.0, f64::max);
         if most > 0.0 && ground.value(load, "W").is_some_and(|load| load > 1.3 * most) {
-            slips.add(cell, Slip::Habit(&BEYOND_WEIGHED, Some(slope)), None);
+            slips.habit(cell, &BEYOND_WEIGHED, Some(slope), None);
         }
     }
 }
@@ -102,7 +98,7 @@ fn two_loads(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .skip(*first)
         .take(last.saturating_sub(*first + 1));
     if between.flatten().any(|watts| (watts / own - 1.0).abs() > 0.2) {
-        slips.add(cell, Slip::Habit(&TWO_LOADS, None), None);
+        slips.habit(cell, &TWO_LOADS, None, None);
     }
 }
 
@@ -166,7 +162,7 @@ fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         })
     });
     if let Some(lower) = lower.filter(|_| margin) {
-        slips.add(cell, Slip::Habit(&FULL_FOR_LEAST, Some(lower)), None);
+        slips.habit(cell, &FULL_FOR_LEAST, Some(lower), None);
     }
 }
 
@@ -225,7 +221,7 @@ fn other_load(slips: &mut Slips<'_>) {
         });
         let used = all_cells(ground.sheet).any(|user| user != claim && ground.rests_on(user, claim));
         if used && !carried && !(0.7..1.4).contains(&(share / part)) {
-            slips.add(claim, Slip::Habit(&OTHER_LOAD, None), None);
+            slips.habit(claim, &OTHER_LOAD, None, None);
         }
     }
 }

@@ -16,7 +16,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    Ground, call, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain, terms,
+    Ground, above, call, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain,
+    terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
@@ -24,23 +25,20 @@ use super::slips::Slips;
 /// Looks through every formula, then at tables and at fuels.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
-        same_amount_twice(slips, *cell, formula);
-        taken_off_again(slips, *cell, formula);
-        error_of_mean(slips, *cell, formula);
-        hours_of_day(slips, *cell, formula);
-        fence_posts(slips, *cell, formula);
-        tare_once(slips, *cell, formula);
-        two_for_few(slips, *cell, formula);
-        part_of_difference(slips, *cell, formula);
-        same_source(slips, *cell, formula);
-        left_out_by_value(slips, *cell, formula);
-        row_again(slips, *cell, formula);
-        heat_of_burning(slips, *cell, formula);
-        same_in_all_rows(slips, *cell, formula);
+    for (cell, formula) in ground.worked() {
+        same_amount_twice(slips, cell, formula);
+        taken_off_again(slips, cell, formula);
+        error_of_mean(slips, cell, formula);
+        hours_of_day(slips, cell, formula);
+        fence_posts(slips, cell, formula);
+        tare_once(slips, cell, formula);
+        two_for_few(slips, cell, formula);
+        part_of_difference(slips, cell, formula);
+        same_source(slips, cell, formula);
+        left_out_by_value(slips, cell, formula);
+        row_again(slips, cell, formula);
+        heat_of_burning(slips, cell, formula);
+        same_in_all_rows(slips, cell, formula);
     }
     copied(slips);
     part_of_typed_difference(slips);
@@ -57,12 +55,6 @@ fn difference_of(ground: &Ground<'_>, formula: &Typed) -> Option<(CellId, CellId
     };
     let sides = cell_of(over).zip(cell_of(under));
     sides.filter(|(over, under)| ground.is_input(*over) && ground.is_input(*under))
-}
-
-/// The entries that a formula has above the stroke.
-fn above(formula: &Typed) -> Vec<CellId> {
-    let above = factors(formula).into_iter().filter(|(above, _)| *above);
-    above.filter_map(|(_, part)| cell_of(part)).collect()
 }
 
 /// A sum with the same amount in it twice, once by another name.
@@ -126,7 +118,7 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let hours = constant(part).filter(|(kind, _)| is_daily(*kind));
         above && hours.is_some_and(|(_, hours)| (hours.to_f64() - 24.0).abs() < 1e-9)
     });
-    if !above(formula).iter().any(hourly) || !(day || above(formula).iter().any(in_days)) {
+    if !above(formula).any(|part| hourly(&part)) || !(day || above(formula).any(|part| in_days(&part))) {
         return;
     }
     let daily = |hours: &CellId| {
@@ -150,7 +142,7 @@ fn fence_posts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .iter()
         .any(|(above, part)| *above && constant(part).is_some() && is_of(part.kind, "h"));
     if counted && each && pieces.len() == 2 {
-        slips.add(cell, Slip::Habit(&FENCE_POSTS, None), None);
+        slips.habit(cell, &FENCE_POSTS, None, None);
     }
 }
 
@@ -189,7 +181,7 @@ fn two_for_few(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if !pieces.iter().any(two) {
         return;
     }
-    let made = above(formula).into_iter().flat_map(|part| ground.needs(part));
+    let made = above(formula).flat_map(|part| ground.needs(part));
     let made = made.filter_map(|need| ground.formulas.get(&need)).chain([formula]);
     let rows = made.flat_map(parts).find_map(|part| {
         let Node::Column(ColumnId(slot)) = call(part, Built::Deviation)?.first()?.node else {
@@ -198,7 +190,7 @@ fn two_for_few(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         Some(ground.sheet.column_cells(slot).iter().flatten().count())
     });
     if rows.is_some_and(|rows| (2..9).contains(&rows)) {
-        slips.add(cell, Slip::Habit(&TWO_FOR_FEW, None), None);
+        slips.habit(cell, &TWO_FOR_FEW, None, None);
     }
 }
 
@@ -214,16 +206,16 @@ fn part_of_difference(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "re hangings",
         "accuracy",
     ];
-    let share = above(formula).into_iter().find(|share| {
+    let share = above(formula).find(|share| {
         let small = ground.value(*share, "").is_some_and(|share| share.abs() < 0.06);
         small && ground.is(*share, "") && ground.is_input(*share) && ground.says(*share, &of_reading)
     });
-    let difference = above(formula).into_iter().find(|part| {
+    let difference = above(formula).find(|part| {
         let made = ground.formulas.get(part);
         made.and_then(|made| difference_of(ground, made)).is_some()
     });
     if let (Some(_), Some(difference)) = (share, difference) {
-        slips.add(cell, Slip::Habit(&PART_OF_DIFFERENCE, Some(difference)), None);
+        slips.habit(cell, &PART_OF_DIFFERENCE, Some(difference), None);
     }
 }
 
@@ -258,7 +250,7 @@ fn same_source(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     ];
     let alike = |word: &&str| cells.iter().all(|cell| ground.says(*cell, &[*word]));
     if copied && cells.iter().all(|cell| ground.is_input(*cell)) && known.iter().any(alike) {
-        slips.add(cell, Slip::Habit(&ONE_SOURCE, None), None);
+        slips.habit(cell, &ONE_SOURCE, None, None);
     }
 }
 
@@ -304,7 +296,7 @@ fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         matches!(compared.0.node, Node::Column(other) if other.0 == own.0) && constant(&compared.1).is_some()
     });
     if by_itself || picks && has_word(near, &left_out) && has_word(near, &reason) {
-        slips.add(cell, Slip::Habit(&LEFT_OUT_BY_VALUE, None), None);
+        slips.habit(cell, &LEFT_OUT_BY_VALUE, None, None);
     }
 }
 
@@ -378,7 +370,7 @@ fn other_fuel(slips: &mut Slips<'_>) {
                 && !ground.needs(*user).any(heat)
         };
         if let Some(user) = all_cells(ground.sheet).find(meets) {
-            slips.add(rate, Slip::Habit(&OTHER_FUEL, Some(user)), None);
+            slips.habit(rate, &OTHER_FUEL, Some(user), None);
         }
     }
 }
@@ -425,7 +417,7 @@ pub(super) fn bases_of_shares(slips: &mut Slips<'_>, appraisal: &Appraisal, type
         };
         let meeting = all_cells(ground.sheet).filter(meets);
         if let Some(meeting) = meeting.min_by_key(|user| ground.needs(*user).count()) {
-            slips.add(meeting, Slip::Habit(&BASIS_OF_SHARE, Some(share)), None);
+            slips.habit(meeting, &BASIS_OF_SHARE, Some(share), None);
         }
     }
 }
@@ -471,7 +463,7 @@ fn same_in_all_rows(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "same way for all",
     ];
     if sums && has_word(near, &same) && has_word(near, &["off", "error", "zero", "zeroed", "too much"]) {
-        slips.add(cell, Slip::Habit(&SAME_IN_ROWS, None), None);
+        slips.habit(cell, &SAME_IN_ROWS, None, None);
     }
 }
 
@@ -508,7 +500,7 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
             crate::syntax::tree::ToleranceOf::Unit(_) => tolerance.amount.to_f64(),
         };
         if told < 0.5 * spread / count.sqrt() {
-            slips.add(mean, Slip::Habit(&SURER_THAN_SCATTER, None), None);
+            slips.habit(mean, &SURER_THAN_SCATTER, None, None);
         }
     }
 }
@@ -550,7 +542,7 @@ fn two_bases(slips: &mut Slips<'_>) {
     let meets = |cell: &CellId| ground.rests_on(*cell, net) && ground.rests_on(*cell, gross);
     let meeting = all_cells(ground.sheet).filter(meets);
     if let Some(meeting) = meeting.min_by_key(|cell| ground.needs(*cell).count()) {
-        slips.add(meeting, Slip::Habit(&OTHER_BASIS, Some(net)), None);
+        slips.habit(meeting, &OTHER_BASIS, Some(net), None);
     }
 }
 
@@ -569,7 +561,7 @@ fn few_without_freedom(slips: &mut Slips<'_>) {
         let scattered = ground.says(cell, &["root", "s 0", "scatter", "standard deviation", "over root 3"])
             && ground.says(cell, &of_runs);
         if standard && scattered && ground.says(cell, &few) {
-            slips.add(cell, Slip::Habit(&TWO_FOR_FEW, None), None);
+            slips.habit(cell, &TWO_FOR_FEW, None, None);
         }
     }
 }

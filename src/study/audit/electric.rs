@@ -14,7 +14,8 @@ use crate::trade::habits::{
 use crate::unit::Kind;
 
 use super::ground::{
-    argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms,
+    above, argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain,
+    terms,
 };
 use super::quantities::quantities;
 use super::slip::Slip;
@@ -24,24 +25,21 @@ use super::{Subject, all_cells};
 /// Looks through every formula, then at what no answer uses.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
-        other_volts(slips, *cell, formula);
-        outlet_volts(slips, *cell, formula);
-        heat_moved(slips, *cell, formula);
-        duty_twice(slips, *cell, formula);
-        changeover(slips, *cell, formula);
-        goes_in(slips, *cell, formula);
-        hours_unused(slips, *cell, formula);
-        power_factor(slips, *cell, formula);
-        duty_left_out(slips, *cell, formula);
-        derated_twice(slips, *cell, formula);
-        cycles(slips, *cell, formula);
-        usable_left_out(slips, *cell, formula);
-        mean_for_peak(slips, *cell, formula);
-        plate_for_mean(slips, *cell, formula);
+    for (cell, formula) in ground.worked() {
+        other_volts(slips, cell, formula);
+        outlet_volts(slips, cell, formula);
+        heat_moved(slips, cell, formula);
+        duty_twice(slips, cell, formula);
+        changeover(slips, cell, formula);
+        goes_in(slips, cell, formula);
+        hours_unused(slips, cell, formula);
+        power_factor(slips, cell, formula);
+        duty_left_out(slips, cell, formula);
+        derated_twice(slips, cell, formula);
+        cycles(slips, cell, formula);
+        usable_left_out(slips, cell, formula);
+        mean_for_peak(slips, cell, formula);
+        plate_for_mean(slips, cell, formula);
     }
     unused(slips);
     load_in_prose(slips);
@@ -175,21 +173,8 @@ const A_MEAN: &[&str] = &[
 fn duty_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     for (_, term) in terms(formula) {
-        let pieces = factors(term);
-        let duty = pieces
-            .iter()
-            .filter(|(above, _)| *above)
-            .filter_map(|(_, part)| cell_of(part));
-        let duty = duty
-            .into_iter()
-            .find(|duty| ground.is(*duty, "") && ground.says(*duty, DUTY));
-        let mean = pieces
-            .iter()
-            .filter(|(above, _)| *above)
-            .filter_map(|(_, part)| cell_of(part));
-        let mean = mean
-            .into_iter()
-            .find(|mean| ground.is_load(*mean) && ground.says(*mean, A_MEAN));
+        let duty = above(term).find(|duty| ground.is(*duty, "") && ground.says(*duty, DUTY));
+        let mean = above(term).find(|mean| ground.is_load(*mean) && ground.says(*mean, A_MEAN));
         if let Some((duty, mean)) = duty.zip(mean) {
             let share = ground.value(duty, "").filter(|share| *share > 0.0);
             let more = share
@@ -232,11 +217,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         slips.habit(cell, &CHANGEOVER, None, None);
         return;
     }
-    let count = pieces
-        .iter()
-        .filter(|(above, _)| *above)
-        .filter_map(|(_, part)| cell_of(part));
-    let count = count.into_iter().find(|count| {
+    let count = above(formula).find(|count| {
         let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
         several && (ground.says_near(*count, &turns) || told_of_turns)
     });
@@ -384,7 +365,7 @@ fn unused(slips: &mut Slips<'_>) {
             let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
             let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
-            slips.add(cell, Slip::Habit(&NOT_USED, used), None);
+            slips.habit(cell, &NOT_USED, used, None);
         }
     }
 }
@@ -455,7 +436,7 @@ fn duty_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             > 1
     });
     if all_day && of("W").is_some() && has_word(near, &part_of_time) && has_word(near, &on) {
-        slips.add(cell, Slip::Habit(&DUTY_LEFT_OUT, None), None);
+        slips.habit(cell, &DUTY_LEFT_OUT, None, None);
     }
 }
 
@@ -513,7 +494,7 @@ fn load_in_prose(slips: &mut Slips<'_>) {
         .into_iter()
         .filter(|named| named.sign == "W" && named.number >= 100.0);
     if told.into_iter().any(|named| !known(named.number)) && has_word(near, &devices) && !has_word(near, &not) {
-        slips.add(*cell, Slip::Habit(&LOAD_IN_PROSE, None), None);
+        slips.habit(*cell, &LOAD_IN_PROSE, None, None);
     }
 }
 
@@ -544,10 +525,7 @@ fn derated_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let share = share.filter(|_| *above && terms.len() == 2)?;
         ground.needs(share).find_map(height)
     });
-    let rated = pieces
-        .iter()
-        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
-        .find(|part| ground.is_load(*part));
+    let rated = above(formula).find(|part| ground.is_load(*part));
     let (Some(feet), Some(rated)) = (less, rated) else {
         return;
     };
@@ -582,13 +560,10 @@ fn cycles(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "while it runs",
         "cycles",
     ];
-    let load = pieces
-        .iter()
-        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
-        .find(|load| ground.is_load(*load) && ground.says(*load, &part_of_time));
+    let load = above(formula).find(|load| ground.is_load(*load) && ground.says(*load, &part_of_time));
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
     if let Some(load) = load.filter(|load| whole && !shared && !ground.says(*load, A_MEAN)) {
-        slips.add(cell, Slip::Habit(&DUTY_LEFT_OUT, Some(load)), None);
+        slips.habit(cell, &DUTY_LEFT_OUT, Some(load), None);
     }
 }
 
@@ -612,7 +587,7 @@ fn swap_not_taken(slips: &mut Slips<'_>, ends: &[CellId]) {
     let known =
         all_cells(sheet).filter(|cell| ground.is_input(*cell) && ground.is(*cell, "lb") && ground.says(*cell, &stays));
     if let Some(left) = known.into_iter().find(only_checked) {
-        slips.add(left, Slip::Habit(&SWAP_NOT_TAKEN, Some(lasts)), None);
+        slips.habit(left, &SWAP_NOT_TAKEN, Some(lasts), None);
     }
 }
 
@@ -621,10 +596,7 @@ fn usable_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
-    let holds = pieces
-        .iter()
-        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
-        .find(|part| ground.is(*part, "Wh") && ground.is_input(*part));
+    let holds = above(formula).find(|part| ground.is(*part, "Wh") && ground.is_input(*part));
     let Some(holds) = holds.filter(|_| is_of(formula.kind, "h") && !shared) else {
         return;
     };
@@ -653,7 +625,7 @@ fn mean_for_peak(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         name.is_some_and(|name| has_word(&name, &["duty", "share", "part"]))
     });
     if duty && columns.len() > 1 && ground.says(cell, &["peak", "at once", "most", "together"]) {
-        slips.add(cell, Slip::Habit(&MEAN_FOR_PEAK, None), None);
+        slips.habit(cell, &MEAN_FOR_PEAK, None, None);
     }
 }
 

@@ -52,6 +52,12 @@ impl<'a> Ground<'a> {
         }
     }
 
+    /// The formulas of what is worked out and of checks: whatever isn't put in.
+    pub(super) fn worked(&self) -> impl Iterator<Item = (CellId, &Typed)> {
+        let formulas = self.formulas.iter().filter(|(cell, _)| !self.is_input(**cell));
+        formulas.map(|(cell, formula)| (*cell, formula))
+    }
+
     /// All that a cell rests on, itself among them.
     pub(super) fn needs(&self, cell: CellId) -> impl Iterator<Item = CellId> + '_ {
         self.needs.get(&cell).into_iter().flatten().copied()
@@ -329,6 +335,12 @@ fn each_factor<'a>(value: &'a Typed, above: bool, found: &mut Vec<(bool, &'a Typ
         }
         _ => found.push((above, value)),
     }
+}
+
+/// The entries that a formula has above the stroke.
+pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
+    let above = factors(formula).into_iter().filter(|(above, _)| *above);
+    above.filter_map(|(_, part)| cell_of(part))
 }
 
 /// The parts of a formula, itself first.

@@ -11,19 +11,18 @@ use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, START_ALONE, WHOLE_
 use super::all_cells;
 use super::electric::beside;
 use super::ground::{argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, parts, plain, terms};
-use super::slip::Slip;
 use super::slips::Slips;
 
 /// Looks through every part of every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        for part in parts(formula).into_iter().filter(|_| !ground.is_input(*cell)) {
-            legs_alike(slips, *cell, part);
-            whole_for_leg(slips, *cell, part);
-            fuller_leg(slips, *cell, part);
-            start_alone(slips, *cell, part);
-            continuous(slips, *cell, part);
+    for (cell, formula) in ground.worked() {
+        for part in parts(formula) {
+            legs_alike(slips, cell, part);
+            whole_for_leg(slips, cell, part);
+            fuller_leg(slips, cell, part);
+            start_alone(slips, cell, part);
+            continuous(slips, cell, part);
         }
     }
 }
@@ -81,7 +80,7 @@ fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         ground.is_input(*hours) && ground.is(*hours, "h") && ground.value(*hours, "h").is_some_and(|hours| hours >= 3.0)
     });
     if let Some(long) = long.filter(|_| outlet && above) {
-        slips.add(cell, Slip::Habit(&CONTINUOUS_LOAD, Some(long)), None);
+        slips.habit(cell, &CONTINUOUS_LOAD, Some(long), None);
     }
 }
 
@@ -117,7 +116,7 @@ fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         rated && (!ground.says(cell, &one) || ground.says(cell, &["both legs"]))
     };
     if of_leg(one) && whole(other) || of_leg(other) && whole(one) {
-        slips.add(cell, Slip::Habit(&WHOLE_FOR_LEG, None), None);
+        slips.habit(cell, &WHOLE_FOR_LEG, None, None);
     }
 }
 
@@ -145,7 +144,7 @@ fn fuller_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .any(|formula| parts(formula).into_iter().any(|part| column_of(part) == Some(leg)));
     let (of_legs, half) = (of_legs(slips, slot, leg), ground.value(rated, "W").unwrap_or(0.0) / 2.0);
     if !used && of_legs.len() == 2 && of_legs.iter().any(|(_, watts)| *watts > half) {
-        slips.add(cell, Slip::Habit(&BOTH_LEGS_ALIKE, None), None);
+        slips.habit(cell, &BOTH_LEGS_ALIKE, None, None);
     }
 }
 
@@ -187,6 +186,6 @@ fn start_alone(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
                 .count()
         });
     if both && ground.says(start, &starts) && ground.says(surge, &gives) && others.max().unwrap_or(0) > 1 {
-        slips.add(cell, Slip::Habit(&START_ALONE, Some(start)), None);
+        slips.habit(cell, &START_ALONE, Some(start), None);
     }
 }

@@ -9,21 +9,17 @@ use crate::trade::habits::{LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVE
 use crate::unit::Kind;
 
 use super::ground::{call, cell_of, constant, factors, is_of, is_plain, parts, terms};
-use super::slip::Slip;
 use super::slips::Slips;
 
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
+    for (cell, formula) in ground.worked() {
         for part in parts(formula) {
-            by_logarithm(slips, *cell, part);
+            by_logarithm(slips, cell, part);
         }
-        averaged(slips, *cell, formula);
-        softer_together(slips, *cell);
+        averaged(slips, cell, formula);
+        softer_together(slips, cell);
     }
 }
 
@@ -46,10 +42,10 @@ fn by_logarithm(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             .any(|part| is_of(part.kind, "ft") || is_distance(slips, part))
     };
     if level(10.0) && argument(Built::DecimalLogarithm).is_some_and(distances) {
-        slips.add(cell, Slip::Habit(&LEVEL_BY_TEN, None), None);
+        slips.habit(cell, &LEVEL_BY_TEN, None, None);
     }
     if (level(10.0) || level(20.0)) && argument(Built::NaturalLogarithm).is_some() && is_level(slips, cell) {
-        slips.add(cell, Slip::Habit(&LEVEL_NATURAL, None), None);
+        slips.habit(cell, &LEVEL_NATURAL, None, None);
     }
 }
 
@@ -106,9 +102,9 @@ fn averaged(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let counted = sums.map(|sum| levels(&sum)).max().unwrap_or(0);
     let divided = pieces.iter().any(|(above, _)| !*above);
     if of_rows || counted > 1 && divided {
-        slips.add(cell, Slip::Habit(&LEVELS_AVERAGED, None), None);
+        slips.habit(cell, &LEVELS_AVERAGED, None, None);
     } else if counted > 1 && is_level(slips, cell) {
-        slips.add(cell, Slip::Habit(&LEVELS_ADDED, None), None);
+        slips.habit(cell, &LEVELS_ADDED, None, None);
     }
 }
 

@@ -7,7 +7,6 @@ use std::collections::BTreeMap;
 use crate::trade::habits::UNITS_OF_NAMES;
 
 use super::ground::{cell_of, factors, is_plain};
-use super::slip::Slip;
 use super::slips::Slips;
 
 /// Units by their names, and how often each stands above the stroke.
@@ -30,9 +29,9 @@ fn units(name: &str) -> Option<Powers> {
 /// Products of which every name tells its units, with a result that its own name contradicts.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        let own = ground.sheet.name_of(*cell).and_then(units);
-        let Some(own) = own.filter(|_| is_plain(formula.kind) && !ground.is_input(*cell)) else {
+    for (cell, formula) in ground.worked() {
+        let own = ground.sheet.name_of(cell).and_then(units);
+        let Some(own) = own.filter(|_| is_plain(formula.kind)) else {
             continue;
         };
         let pieces = factors(formula);
@@ -54,7 +53,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         }
         sum.retain(|_, power| *power != 0);
         if sum != own {
-            slips.add(*cell, Slip::Habit(&UNITS_OF_NAMES, None), None);
+            slips.habit(cell, &UNITS_OF_NAMES, None, None);
         }
     }
 }

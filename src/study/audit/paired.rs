@@ -16,7 +16,7 @@ use crate::trade::{Built, Fact};
 use crate::unit::Kind;
 
 use super::ground::{
-    call, cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
+    above, call, cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
@@ -24,25 +24,22 @@ use super::slips::Slips;
 /// Looks through every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
+    for (cell, formula) in ground.worked() {
         for part in parts(formula) {
-            differences(slips, *cell, part);
-            comparison(slips, *cell, part);
-            lawful_fill(slips, *cell, part);
-            signs(slips, *cell, part);
-            mean_of_prices(slips, *cell, part);
-            bound(slips, *cell, part);
+            differences(slips, cell, part);
+            comparison(slips, cell, part);
+            lawful_fill(slips, cell, part);
+            signs(slips, cell, part);
+            mean_of_prices(slips, cell, part);
+            bound(slips, cell, part);
         }
-        corrections(slips, *cell, formula);
-        gross_for_net(slips, *cell, formula);
-        two_alike(slips, *cell, formula);
-        best_of(slips, *cell, formula);
-        stale(slips, *cell, formula);
-        same_each_time(slips, *cell, formula);
-        carbon(slips, *cell, formula);
+        corrections(slips, cell, formula);
+        gross_for_net(slips, cell, formula);
+        two_alike(slips, cell, formula);
+        best_of(slips, cell, formula);
+        stale(slips, cell, formula);
+        same_each_time(slips, cell, formula);
+        carbon(slips, cell, formula);
     }
 }
 
@@ -98,7 +95,7 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         if let (Some(one), Some(other), true) = (one, other, tare)
             && one != other
         {
-            slips.add(cell, Slip::Habit(&OTHER_ROW, None), None);
+            slips.habit(cell, &OTHER_ROW, None, None);
         }
     }
     tare_of_another_row(slips, cell, part);
@@ -127,7 +124,7 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let unlike = one(over, propane, gasoline) && one(under, gasoline, propane)
         || one(over, gasoline, propane) && one(under, propane, gasoline);
     if by_volume(over) && by_volume(under) && unlike {
-        slips.add(cell, Slip::Habit(&BY_THE_GALLON, None), None);
+        slips.habit(cell, &BY_THE_GALLON, None, None);
     }
 }
 
@@ -250,7 +247,7 @@ fn comparison(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let ceiling = lawful(limit) || ground.says(limit, CEILING) && !ground.says(limit, FLOOR);
     let floor = ground.says(limit, FLOOR) && !ground.says(limit, CEILING);
     if ceiling && up || floor && !up {
-        slips.add(cell, Slip::Habit(&CHECK_TURNED, Some(limit)), None);
+        slips.habit(cell, &CHECK_TURNED, Some(limit), None);
     }
 }
 
@@ -376,10 +373,10 @@ fn bound(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .and_then(<[Typed]>::first)
         .is_some_and(burnt);
     if of_burn || called(part, Fact::LowerBound).is_some() && ground.says(cell, &needs) && !ground.says(cell, &lasts) {
-        slips.add(cell, Slip::Habit(&LOWER_BOUND, None), None);
+        slips.habit(cell, &LOWER_BOUND, None, None);
     }
     if called(part, Fact::UpperBound).is_some() && ground.says(cell, &lasts) && !ground.says(cell, &needs) {
-        slips.add(cell, Slip::Habit(&UPPER_BOUND, None), None);
+        slips.habit(cell, &UPPER_BOUND, None, None);
     }
 }
 
@@ -474,7 +471,7 @@ fn best_of(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .into_iter()
         .any(|part| matches!(part.node, Node::Column(_)));
     if best && of_many && !ground.says(cell, &named) {
-        slips.add(cell, Slip::Habit(&BEST_OF, None), None);
+        slips.habit(cell, &BEST_OF, None, None);
     }
 }
 
@@ -505,7 +502,7 @@ fn stale(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         })
     });
     if let Some(first) = first {
-        slips.add(cell, Slip::Habit(&STALE, Some(first)), None);
+        slips.habit(cell, &STALE, Some(first), None);
     }
 }
 
@@ -540,10 +537,7 @@ fn gross_for_net(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
     let burnt = pieces.iter().any(|(above, part)| !*above && is_of(part.kind, "lb/h"));
-    let weighed = pieces
-        .iter()
-        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
-        .find(|part| ground.is(*part, "lb") && ground.is_input(*part));
+    let weighed = above(formula).find(|part| ground.is(*part, "lb") && ground.is_input(*part));
     let Some(weighed) = weighed.filter(|_| burnt && is_of(formula.kind, "h")) else {
         return;
     };
@@ -572,6 +566,6 @@ fn two_alike(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .any(|(up, term)| *up && cell_of(term).is_some_and(|cell| ground.is_level(cell)));
     let two = ["both", "two", "pair", "parallel", "second set"];
     if six && level && ground.is_level(cell) && ground.says_near(cell, &two) {
-        slips.add(cell, Slip::Habit(&LEVELS_SQUARED, None), None);
+        slips.habit(cell, &LEVELS_SQUARED, None, None);
     }
 }

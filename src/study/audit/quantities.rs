@@ -79,17 +79,32 @@ pub(super) fn quantities(text: &str) -> Vec<Named> {
     found
 }
 
+fn clock(word: &str) -> Option<f64> {
+    let word = word.trim_matches(|c: char| !c.is_ascii_digit());
+    let (hours, minutes) = word.split_once(':')?;
+    let (hours, minutes) = (hours.parse::<f64>().ok()?, minutes.parse::<f64>().ok()?);
+    (hours < 24.0 && minutes < 60.0).then_some(hours + minutes / 60.0)
+}
+
 /// The clock times of a text, in hours: `22:45` is 22.75.
 pub(super) fn clock_times(text: &str) -> Vec<f64> {
-    let clock = |word: &str| {
-        let word = word.trim_matches(|c: char| !c.is_ascii_digit());
-        let (hours, minutes) = word.split_once(':')?;
-        let (hours, minutes) = (hours.parse::<f64>().ok()?, minutes.parse::<f64>().ok()?);
-        (hours < 24.0 && minutes < 60.0).then_some(hours + minutes / 60.0)
-    };
-    text.split([' ', '\n', '(', ')', ';', '–', '—', ','])
-        .filter_map(clock)
-        .collect()
+    let words = text.split([' ', '\n', '(', ')', ';', '–', '—', ',']);
+    words.filter_map(clock).collect()
+}
+
+/// The hours of the spans that a text names, `17:20 to 21:56`, all of them together.
+pub(super) fn hours_between(text: &str) -> Option<f64> {
+    let text = text
+        .replace(['–', '—'], " to ")
+        .replace(" until ", " to ")
+        .replace(" till ", " to ");
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let spans = words.windows(3).filter_map(|three| match three {
+        [from, "to", to] => Some((clock(to)? - clock(from)?).rem_euclid(24.0)),
+        _ => None,
+    });
+    let spans: Vec<f64> = spans.collect();
+    (!spans.is_empty()).then(|| spans.iter().sum())
 }
 
 /// What people call the least step that a display or a dial shows.

@@ -8,8 +8,8 @@ use crate::sheet::typed::Node;
 use crate::syntax::tree::ToleranceOf;
 use crate::trade::ResultKind;
 use crate::trade::habits::{
-    ABSOLUTE_TYPED, AVERAGED_OUT, CLOCK_TIMES, DAYS_COUNTED, FULL_SCALE, Habit, METERS, OTHER_BASIS, PLATE_ENERGY,
-    SCATTER_OF_ONE, SOUND_IN_BACKGROUND, SOUND_POWER, STAMP, WIND_CHILL, WIND_ELSEWHERE,
+    ABSOLUTE_TYPED, AVERAGED_OUT, DAYS_COUNTED, FULL_SCALE, Habit, METERS, OTHER_BASIS, PLATE_ENERGY, SCATTER_OF_ONE,
+    SOUND_IN_BACKGROUND, SOUND_POWER, STAMP, WIND_CHILL, WIND_ELSEWHERE,
 };
 use crate::unit::Kind;
 
@@ -18,7 +18,7 @@ use super::slip::Slip;
 use super::slips::Slips;
 use super::{Subject, all_cells, number, source_of};
 
-const DAYS: [&str; 7] = [
+pub(super) const DAYS: [&str; 7] = [
     "monday",
     "tuesday",
     "wednesday",
@@ -61,7 +61,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     let inputs = all_cells(slips.ground.sheet).filter(|cell| slips.ground.is_input(*cell));
     for cell in inputs.collect::<Vec<CellId>>() {
         coverage(slips, cell);
-        clock_times(slips, cell);
         stamp(slips, cell);
         days(slips, cell);
         other_quantity(slips, cell);
@@ -142,45 +141,6 @@ fn coverage(slips: &mut Slips<'_>, cell: CellId) {
     let same = ground.says(cell, &[&tolerance.amount.to_plain().replace('.', " ")]);
     if scatters && same && !root && tolerance.degrees_of_freedom.is_some() {
         habit(slips, cell, &SCATTER_OF_ONE, None);
-    }
-}
-
-/// The hours between the clock times that a text names, `17:20 to 21:56`, all of them together.
-fn hours_between(text: &str) -> Option<f64> {
-    let text = text
-        .replace(['–', '—'], " to ")
-        .replace(" until ", " to ")
-        .replace(" till ", " to ");
-    let words: Vec<&str> = text.split_whitespace().collect();
-    let clock = |word: &str| {
-        let word = word.trim_matches(|c: char| !c.is_ascii_digit());
-        let (hours, minutes) = word.split_once(':')?;
-        let (hours, minutes) = (hours.parse::<f64>().ok()?, minutes.parse::<f64>().ok()?);
-        (hours < 24.0 && minutes < 60.0).then_some(hours + minutes / 60.0)
-    };
-    let spans = words.windows(3).filter_map(|three| match three {
-        [from, "to", to] => Some((clock(to)? - clock(from)?).rem_euclid(24.0)),
-        _ => None,
-    });
-    let spans: Vec<f64> = spans.collect();
-    (!spans.is_empty()).then(|| spans.iter().sum())
-}
-
-fn clock_times(slips: &mut Slips<'_>, cell: CellId) {
-    let ground = slips.ground;
-    let hours = ground.value(cell, "h").or_else(|| ground.value(cell, "h/d"));
-    let source = source_of(ground.sheet, Subject::Cell(cell));
-    let said = source
-        .as_deref()
-        .filter(|_| !ground.says(cell, &DAYS))
-        .and_then(hours_between);
-    let Some((hours, said)) = hours.zip(said).filter(|(hours, said)| *hours > 0.0 && *said > 0.0) else {
-        return;
-    };
-    // several days of it, or a part of it, is another matter
-    if (hours / said - 1.0).abs() > 0.01 && (0.5..2.0).contains(&(hours / said)) {
-        let mend = ground.changed(cell, |now| now * said / hours);
-        slips.add(cell, Slip::Habit(&CLOCK_TIMES, None), mend);
     }
 }
 
@@ -317,7 +277,7 @@ fn sounds(slips: &mut Slips<'_>) {
                 .iter()
                 .find(|cell| ground.is_input(**cell) && ground.says(**cell, RUNNING) && !ground.says(**cell, PLACED));
             if let Some(on) = on {
-                slips.add(*on, Slip::Habit(&SOUND_IN_BACKGROUND, None), None);
+                slips.habit(*on, &SOUND_IN_BACKGROUND, None, None);
             }
         }
     }
@@ -351,7 +311,7 @@ pub(super) fn bases(slips: &mut Slips<'_>, typed: &[(CellId, &str)]) {
         };
         let other = if *basis == "gross" { "net" } else { "gross" };
         if rests.iter().all(|(_, one)| one == basis) && says(other) && !says(basis) {
-            slips.add(*user, Slip::Habit(&OTHER_BASIS, Some(*here)), None);
+            slips.habit(*user, &OTHER_BASIS, Some(*here), None);
         }
     }
 }

@@ -26,30 +26,27 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        if ground.is_input(*cell) {
-            continue;
-        }
+    for (cell, formula) in ground.worked() {
         for part in parts(formula) {
-            levels_squared(slips, *cell, part);
-            each_once(slips, *cell, part);
-            imperial(slips, *cell, part);
-            plus_32(slips, *cell, part);
-            mean_of_ratios(slips, *cell, part);
-            crossed(slips, *cell, part);
-            share_of_fill(slips, *cell, part);
+            levels_squared(slips, cell, part);
+            each_once(slips, cell, part);
+            imperial(slips, cell, part);
+            plus_32(slips, cell, part);
+            mean_of_ratios(slips, cell, part);
+            crossed(slips, cell, part);
+            share_of_fill(slips, cell, part);
         }
-        rounded_off(slips, *cell, formula);
-        first_for_last(slips, *cell, formula);
-        other_side(slips, *cell, formula);
-        markup(slips, *cell, formula);
-        share_of_part(slips, *cell, formula);
-        loop_twice(slips, *cell, formula);
-        no_efficiency(slips, *cell, formula);
-        sum_over_share(slips, *cell, formula);
-        other_hours(slips, *cell, formula);
-        by_hand(slips, *cell, formula);
-        difference_less_32(slips, *cell, formula);
+        rounded_off(slips, cell, formula);
+        first_for_last(slips, cell, formula);
+        other_side(slips, cell, formula);
+        markup(slips, cell, formula);
+        share_of_part(slips, cell, formula);
+        loop_twice(slips, cell, formula);
+        no_efficiency(slips, cell, formula);
+        sum_over_share(slips, cell, formula);
+        other_hours(slips, cell, formula);
+        by_hand(slips, cell, formula);
+        difference_less_32(slips, cell, formula);
     }
 }
 
@@ -89,7 +86,7 @@ fn levels_squared(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let count = cell_of(number).filter(|count| ground.says(*count, &counts) || counted(*count));
     let whole = bare(number).is_some_and(|number| number.fract() == 0.0 && (2.0..=12.0).contains(&number));
     if count.is_some() || whole {
-        slips.add(cell, Slip::Habit(&LEVELS_SQUARED, count), None);
+        slips.habit(cell, &LEVELS_SQUARED, count, None);
     }
 }
 
@@ -124,7 +121,7 @@ fn each_once(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             && ground.says(off, &["reserve", "left", "leave", "heel", "stays", "swap"])
     };
     if let Some(off) = off.into_iter().find(|off| ground.says(*off, &each) || told_near(*off)) {
-        slips.add(cell, Slip::Habit(&EACH_ONCE, Some(off)), None);
+        slips.habit(cell, &EACH_ONCE, Some(off), None);
     }
 }
 
@@ -152,7 +149,7 @@ fn plus_32(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             .any(|(_, piece)| self::terms(piece).iter().any(|(up, _)| !up))
     });
     if plus && scaled {
-        slips.add(cell, Slip::Habit(&DIFFERENCE_PLUS_32, None), None);
+        slips.habit(cell, &DIFFERENCE_PLUS_32, None, None);
     }
 }
 
@@ -231,7 +228,7 @@ fn crossed(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         matches!(sides.as_slice(), [one, other] if one != other)
     };
     if crosses(one) && crosses(other) {
-        slips.add(cell, Slip::Habit(&CROSSED, None), None);
+        slips.habit(cell, &CROSSED, None, None);
     }
 }
 
@@ -271,7 +268,7 @@ fn rounded_off(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .into_iter()
         .any(|part| call(part, Built::Round).is_some());
     if each && rounds && slips.ground.says(cell, &needed) {
-        slips.add(cell, Slip::Habit(&ROUNDED_OFF, None), None);
+        slips.habit(cell, &ROUNDED_OFF, None, None);
     }
 }
 
@@ -290,7 +287,7 @@ fn first_for_last(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     ];
     let priced = matches!(formula.kind, Kind::Quantity(of) if of.is_money());
     if priced && takes(Built::First) && !takes(Built::Last) && slips.ground.says(cell, &latest) {
-        slips.add(cell, Slip::Habit(&FIRST_FOR_LAST, None), None);
+        slips.habit(cell, &FIRST_FOR_LAST, None, None);
     }
 }
 
@@ -521,7 +518,7 @@ fn by_hand(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         for (_, _, ratio) in of_it {
             let mut numbers = pieces.iter().filter_map(|(_, part)| bare(part));
             if !numbers.any(|number| close(number, *ratio) || close(number, 1.0 / ratio)) {
-                slips.add(cell, Slip::Habit(&NOT_CONVERTED, Some(named)), None);
+                slips.habit(cell, &NOT_CONVERTED, Some(named), None);
             }
         }
     }

@@ -15,7 +15,8 @@ use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
 
 use super::ground::{cell_of, constant, factors, has_word, is_of, parts, plain, terms};
-use super::quantities::{Named, clock_times, least_step, quantities};
+use super::quantities::{Named, clock_times, hours_between, least_step, quantities};
+use super::said::DAYS;
 use super::slip::Slip;
 use super::slips::Slips;
 use super::{Subject, all_cells, number, source_of};
@@ -360,18 +361,25 @@ fn between_weighings(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// Two clock times and a duration between them that isn't.
+/// A duration that isn't the one between the clock times that its line names.
 fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
-    if !ground.is(cell, "h") || ground.says(cell, &["day", "each", "every", "nightly", "less", "pause", "sum"]) {
-        return;
-    }
-    let clocks = clock_times(&source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default());
-    let ([from, to], Some(hours)) = (clocks.as_slice(), ground.value(cell, "h")) else {
+    let source = source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default();
+    // two clock times alone may be of two days
+    let sums = ["day", "each", "every", "nightly", "less", "pause", "sum"];
+    let two = || match clock_times(&source)[..] {
+        [from, to] if ground.is(cell, "h") && !ground.says(cell, &sums) => Some((to - from).rem_euclid(24.0)),
+        _ => None,
+    };
+    let said = hours_between(&source)
+        .or_else(two)
+        .filter(|_| !ground.says(cell, &DAYS));
+    let hours = ground.value(cell, "h").or_else(|| ground.value(cell, "h/d"));
+    let Some((hours, said)) = hours.zip(said).filter(|(hours, said)| *hours > 0.0 && *said > 0.0) else {
         return;
     };
-    let said = (to - from).rem_euclid(24.0);
-    let near = said > 0.0 && (0.5..2.0).contains(&(hours / said));
+    // several days of it, or a part of it, is another matter
+    let near = (0.5..2.0).contains(&(hours / said));
     if near && (hours / said - 1.0).abs() > 0.01 && !slips.accused.contains(&cell) {
         habit(slips, cell, &CLOCK_TIMES, Some(said / hours));
     }

@@ -163,7 +163,7 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let bare = ground.says(*weighed, OFF) && ground.says(*weighed, HUNG) && !ground.says(*weighed, &["on"]);
         let bare = bare || ground.says(*weighed, &["zeroed", "tared"]) && ground.says(*weighed, HUNG);
         if hose_taken_off && bare {
-            slips.add(cell, Slip::Habit(&HOSE_TWICE, Some(*weighed)), None);
+            slips.habit(cell, &HOSE_TWICE, Some(*weighed), None);
         }
         if let Some(tare) = own.or(tares.first()) {
             of_another(slips, cell, *weighed, *tare);

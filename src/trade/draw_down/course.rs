@@ -43,7 +43,7 @@ impl Line {
 
     /// The seconds in which the sum reaches `amount`; infinite or not a number where it never does.
     pub(crate) fn seconds_for(self, amount: f64) -> f64 {
-        2.0 * amount / (self.start + libm::sqrt(self.start * self.start + 2.0 * self.slope * amount))
+        2.0 * amount / (self.start + f64::sqrt(self.start * self.start + 2.0 * self.slope * amount))
     }
 }
 

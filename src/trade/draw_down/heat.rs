@@ -21,7 +21,7 @@ const ICE: f64 = 917.0;
 /// The density of frost that conducts so well, in kg/m³; none where it conducts no more than air.
 pub(super) fn frost_density(conductivity: f64) -> Option<f64> {
     let [a, b, c] = CONDUCTS;
-    let density = (libm::sqrt(b * b + 4.0 * c * (conductivity - a)) - b) / (2.0 * c);
+    let density = (f64::sqrt(b * b + 4.0 * c * (conductivity - a)) - b) / (2.0 * c);
     (density > 0.0).then_some(density.min(ICE))
 }
 
@@ -177,7 +177,7 @@ impl Shell {
         let least = dry / (1.0 + dry * resistance);
         // where the steel is warmer than the air nothing settles
         let film = film.map_or(least, |film| film.max(least));
-        let reach = libm::sqrt(conducts / film);
+        let reach = f64::sqrt(conducts / film);
         let dry = (self.setting.height - depth).max(0.0);
         // the hyperbolic tangent, of what isn't small
         reach * (1.0 - 2.0 / (libm::exp(2.0 * dry / reach) + 1.0))

@@ -188,7 +188,7 @@ impl Path {
 
 /// The roots of a + b·x + c·x² between 0 and 1, in rising order.
 fn inside_roots(a: f64, b: f64, c: f64) -> impl Iterator<Item = f64> {
-    let root = libm::sqrt(b * b - 4.0 * a * c);
+    let root = f64::sqrt(b * b - 4.0 * a * c);
     let far = -0.5 * (b + root.copysign(b));
     let (one, other) = (far / c, a / far);
     [one.min(other), one.max(other)]

@@ -174,7 +174,7 @@ impl Teller<'_> {
             .filter_map(|part| part.contribution)
             .map(|size| size * size)
             .sum();
-        let contribution = libm::sqrt(squares);
+        let contribution = f64::sqrt(squares);
         let shares: Vec<f64> = parts.iter().filter_map(|part| part.share).collect();
         let told = first.contribution.is_some();
         let line = Line {
