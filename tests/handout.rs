@@ -460,7 +460,10 @@ fn a_worked_example_is_done_by_hand() {
             "x = last ( runs.rate ) − first ( runs.rate ) = 2.6 lb/h − 1.4 lb/h = 1.2 lb/h",
         ),
         ("2 * (runs.rate of row 2)", "= 2 × 2.6 lb/h = 5.2 lb/h"),
-        ("min(frost_point(t, 100 %), t)", "= min ( 20"),
+        (
+            "min(frost_point(t, 80 %), 32 °F)",
+            "x = min ( frost_point ( t , 80 % ) , 32 °F ) = min ( 1",
+        ),
         ("sqrt(a / b)", "= 31 lb 17 lb = 1.35"),
     ] {
         let written = by_hand(line);
@@ -470,7 +473,7 @@ fn a_worked_example_is_done_by_hand() {
     // what is looked up whole has its value alone
     for line in ["fitted_at(runs.load, runs.rate, 1000 W)", "frost_point(t, 80 %)"] {
         let written = by_hand(line);
-        assert!(!written.contains('='), "{line}: {written}");
+        assert!(!written.contains(" = "), "{line}: {written}");
         assert!(written.contains("the example"), "{line}: {written}");
     }
     // to who reads it all it is told as it is written
@@ -517,7 +520,6 @@ fn a_pupils_sheet_tells_no_problem_of_the_lesson() {
         "aits",
         "odd one",
         "one after",
-        "known",
         "night",
         "never",
         "add",
@@ -1194,7 +1196,7 @@ fn a_card_says_how_each_check_stands() {
         "{checks:?}"
     );
     assert!(
-        checks[1].starts_with("Could go either way") && checks[1].ends_with("A second one."),
+        checks[1].starts_with("Could go either way") && checks[1].ends_with("b >= 9.5 lb"),
         "{checks:?}"
     );
 }

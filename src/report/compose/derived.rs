@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet};
-use crate::study::why::{self as study, Called, Thing};
+use crate::study::why::{self as study, Called, Converted, Thing};
 use crate::syntax::tree::{BinaryOperator, Call, Expression, ExpressionNode, Typed};
 use crate::text::{Span, without_parentheses};
 use crate::trade::{Chapter, Function};
@@ -92,10 +92,11 @@ impl Builder<'_> {
         });
         let rules: Vec<RuleUsed> = step.calls.iter().filter_map(|call| self.rule(call, item)).collect();
         let own = step.rules.iter().map(|item| own_rule(self.sheet, *item));
+        let conversions = step.conversions.iter().filter(|one| !is_of_shares(one));
         Some(Derivation {
             values: (values != formula).then_some(values),
             result: self.result(cell),
-            conversions: step.conversions.iter().map(|one| self.conversion(one)).collect(),
+            conversions: conversions.map(|one| self.conversion(one)).collect(),
             rules: rules.into_iter().chain(own).map(rule).collect(),
             formula,
         })
@@ -124,6 +125,11 @@ impl Builder<'_> {
             Reading::None(_) => None,
         }
     }
+}
+
+/// Whether a conversion is only that of shares, as of `%` times `%`.
+fn is_of_shares(converted: &Converted) -> bool {
+    matches!(converted, Converted::Unit { from, .. } if !from.contains(char::is_alphabetic))
 }
 
 /// The value of an entry that has a single one.

@@ -330,8 +330,18 @@ fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: Cel
             value,
         } => {
             let formula = math::formula(expression, text, &|_| None);
+            // what judges alone is no entry of the report, and has a value here
+            let kept_back = |part: &Expression| {
+                let (kind, number) = sheet.with_everything().value_of(text, part)?;
+                Some(Math::of_value(
+                    &number_shown(sheet, number, kind, false, None, options).value,
+                ))
+            };
             let values = math::formula(expression, text, &|part| match &part.node {
-                ExpressionNode::Name(name) => value_of(report.entries.iter().find(|entry| entry.name == **name)),
+                ExpressionNode::Name(name) => match report.entries.iter().find(|entry| entry.name == **name) {
+                    Some(entry) => value_of(Some(entry)),
+                    None => kept_back(part),
+                },
                 _ => None,
             });
             Solution::Worked {

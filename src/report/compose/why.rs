@@ -478,7 +478,19 @@ fn one_of(from: &str, to: Unit, conversion: &Conversion) -> String {
         false => (from.to_owned(), word(to), ratio.numerator.div(ratio.denominator)),
     };
     let number = number.map_or_else(|_| "…".to_owned(), six);
+    let (left, right) = shorn(&left, &right).unwrap_or((&left, &right));
     format!("1 {left} = {number} {right}").trim_end().to_owned()
+}
+
+/// What is left of two quotients of units where one side of both is the same: `kWh` and `Wh` of
+/// `$/Wh` and `$/kWh`.
+fn shorn<'a>(left: &'a str, right: &'a str) -> Option<(&'a str, &'a str)> {
+    let ((over, under), (other_over, other_under)) = (left.split_once('/')?, right.split_once('/')?);
+    match (over == other_over, under == other_under) {
+        (true, false) => Some((other_under, under)),
+        (false, true) => Some((over, other_over)),
+        _ => None,
+    }
 }
 
 /// `°C = (°F × 5 − 160) / 9`: a scale with another zero.

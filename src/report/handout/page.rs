@@ -59,9 +59,14 @@ impl<'a> Page<'a> {
         !self.is_to_fill() || left == Left::Told
     }
 
-    /// Whether it stands here at all.
-    fn is_there(self, left: Left) -> bool {
-        !self.is_to_fill() || left != Left::Out
+    /// Whether a part stands here at all.
+    fn is_there(self, part: &Part) -> bool {
+        let left = match part {
+            Part::Entry(place) => self.handout.entries.get(*place).map(|more| more.left),
+            Part::Table(place) => self.handout.tables.get(*place).map(|more| more.left),
+            _ => None,
+        };
+        !self.is_to_fill() || left != Some(Left::Out)
     }
 
     fn more(self, place: usize) -> Option<(&'a Entry, &'a EntryMore)> {
@@ -343,7 +348,7 @@ impl<'a> Page<'a> {
     /// Parts one by one, but inputs that follow each other together.
     fn runs(self, parts: &[Part]) -> Vec<Vec<&Part>> {
         let mut runs: Vec<Vec<&Part>> = Vec::new();
-        for part in parts {
+        for part in parts.iter().filter(|part| self.is_there(part)) {
             match runs.last_mut() {
                 Some(run) if self.is_given(part) && run.iter().all(|one| self.is_given(one)) => run.push(part),
                 _ => runs.push(vec![part]),
@@ -468,7 +473,7 @@ impl<'a> Page<'a> {
     }
 
     fn worked(self, place: usize) -> Markup {
-        let Some((entry, more)) = self.more(place).filter(|(_, more)| self.is_there(more.left)) else {
+        let Some((entry, more)) = self.more(place) else {
             return html! {};
         };
         if self.is_to_fill() && more.solution.is_some() {
@@ -611,8 +616,7 @@ impl<'a> Page<'a> {
 
     pub(super) fn table(self, place: usize) -> Markup {
         let report = &self.handout.report;
-        let tables = report.tables.get(place).zip(self.handout.tables.get(place));
-        let Some((table, more)) = tables.filter(|(_, more)| self.is_there(more.left)) else {
+        let Some((table, more)) = report.tables.get(place).zip(self.handout.tables.get(place)) else {
             return html! {};
         };
         let hidden = !self.tells(more.left);
