@@ -17,7 +17,7 @@ use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
 use super::fit_spread::{FitNoted, FitSpread};
-use super::kept_lines::KeptLines;
+use super::kept_lines::{KeptLines, Off};
 use super::made::MadeTables;
 use super::scalar::{
     CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights,
@@ -44,15 +44,6 @@ pub struct Draw {
     pub passed: bool,
     /// Whether a condition of this cell rested on that.
     pub undecided: bool,
-}
-
-/// How far a fit is off in a draw, in standard uncertainties.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct Off {
-    /// What it keeps to itself: its independent parts, then one more reading.
-    pub beyond: Vec<f64>,
-    /// What one more reading errs by as the readings do.
-    pub next: f64,
 }
 
 /// What the calls of a program are to know, whatever is drawn.

@@ -10,7 +10,14 @@ use std::sync::Arc;
 use crate::trade::line::{Counting, Line, Readings, burns};
 use crate::trade::{Complaint, Fit};
 
-use super::binary::Off;
+/// How far a fit is off in a draw, in standard uncertainties.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Off {
+    /// What it keeps to itself: its independent parts, then one more reading.
+    pub beyond: Vec<f64>,
+    /// What one more reading errs by as the readings do.
+    pub next: f64,
+}
 
 /// So many lines are kept of one draw.
 const MOST: usize = 3;

@@ -662,6 +662,36 @@ pub(crate) static KEY_OF_OTHER: Habit = habit(
     "other-row",
     "It takes one row of the table, by its words or by what is taken beside it another is meant.",
 );
+/// A drop against the volts of the other outlet.
+pub(crate) static SHARE_OF_PANEL: Habit = habit(
+    "other-quantity",
+    "By its lines the cord is on an outlet of half these volts: the share that is lost is twice this.",
+);
+/// A meter's reading of several days, over one.
+pub(crate) static DAYS_OF_METER: Habit = habit(
+    "other-hours",
+    "The meter counted for longer than the one day that it is divided by, as another line tells that nothing uses.",
+);
+/// A row on top of the sum.
+pub(crate) static ROW_AND_SUM: Habit = habit(
+    "counted-twice",
+    "The sum of the column has this row in it already, and it is added once more.",
+);
+/// Extra watts at the start, less what runs.
+pub(crate) static EXTRA_LESS_RUNNING: Habit = habit(
+    "start-on-top",
+    "By the table these are extra to what runs already, and what runs is taken off them: running watts plus the largest extra is the peak.",
+);
+/// Another gauge than the cord's.
+pub(crate) static OTHER_GAUGE: Habit = habit(
+    "other-than-said",
+    "It is worked out for another gauge of wire than a line of this worksheet tells.",
+);
+/// Each by itself, on one cord.
+pub(crate) static EACH_ALONE: Habit = habit(
+    "left-out-of-sum",
+    "By the prose they hang on one cord or outlet together: it carries their sum, and each is held against it alone.",
+);
 /// A start with nothing else on.
 pub(crate) static START_ALONE: Habit = habit(
     "left-out-of-sum",

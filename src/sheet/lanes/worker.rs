@@ -7,7 +7,8 @@
 
 use std::sync::Arc;
 
-use super::super::binary::{Draw, Off};
+use super::super::binary::Draw;
+use super::super::kept_lines::Off;
 use super::super::machine::Machine;
 use super::super::names::CellId;
 use super::super::values::Failure;

@@ -112,22 +112,25 @@ fn points(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// A count in two factors of a product: volts and ampere-hours of a row of batteries.
 fn counted_in_both(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
+    let terms = terms(formula);
+    let Some((_, product)) = terms.iter().find(|(_, term)| factors(term).len() > 1) else {
+        return;
+    };
+    let formula: &Typed = product;
     let pieces = flat(slips, formula);
-    let counts = pieces.iter().filter(|piece| piece.above && is_plain(piece.part.kind));
-    let counts: Vec<CellId> = counts.filter_map(|piece| cell_of(piece.part)).collect();
+    let counts = pieces.iter().filter(|piece| piece.above);
+    let counts = counts.filter_map(|piece| cell_of(piece.part));
+    let counts: Vec<CellId> = counts
+        .filter(|cell| ground.is(*cell, "") || ground.is(*cell, "each"))
+        .collect();
     let twice = counts.iter().enumerate().find_map(|(place, count)| {
         let again = counts.iter().skip(place + 1).any(|other| other == count);
-        let whole = ground
-            .value(*count, "")
-            .filter(|value| *value >= 2.0 && value.fract() == 0.0)?;
+        let whole = super::number(ground.sheet, *count)?.to_f64();
+        let whole = Some(whole).filter(|value| *value >= 2.0 && value.fract() == 0.0)?;
         (again && ground.is_input(*count)).then_some((*count, whole))
     });
     let inner = |part: &Typed| cell_of(part).is_some_and(|cell| !ground.is_input(cell));
-    let joined = factors(formula)
-        .iter()
-        .filter(|(above, part)| *above && inner(part))
-        .count()
-        > 1;
+    let joined = factors(formula).iter().filter(|(_, part)| inner(part)).count() > 1;
     if let Some((count, many)) = twice.filter(|_| joined) {
         slips.habit(cell, &COUNTED_IN_BOTH, Some(count), Some(1.0 / many));
     }

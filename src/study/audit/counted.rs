@@ -9,8 +9,8 @@ use crate::sheet::typed::{Node, Typed};
 use crate::trade::Built;
 use crate::trade::habits::{
     BASIS_OF_SHARE, ERROR_OF_MEAN, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, LEFT_OUT_BY_VALUE, ONE_SOURCE,
-    OTHER_BASIS, OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE,
-    TWO_FOR_FEW,
+    OTHER_BASIS, OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, ROW_AND_SUM, SAME_IN_ROWS, SURER_THAN_SCATTER,
+    TARE_ONCE, TWO_FOR_FEW,
 };
 use crate::unit::Kind;
 
@@ -19,6 +19,7 @@ use super::ground::{
     Ground, above, call, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain,
     terms,
 };
+use super::legs::made_of;
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -27,6 +28,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     for (cell, formula) in ground.worked() {
         same_amount_twice(slips, cell, formula);
+        row_and_sum(slips, cell, formula);
         taken_off_again(slips, cell, formula);
         error_of_mean(slips, cell, formula);
         hours_of_day(slips, cell, formula);
@@ -168,6 +170,36 @@ fn tare_once(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let mend = ground.at(cell, weight - 2.0 * one, "lb");
     slips.add(cell, Slip::Habit(&TARE_ONCE, Some(under)), mend);
+}
+
+/// A row of a table on top of the sum of its column.
+fn row_and_sum(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let of = |part: &Typed, wanted: Built| match &call(part, wanted)?.first()?.node {
+        Node::Column(column) => Some(NodeOf::Column(column.0)),
+        Node::Cell(cell) => Some(NodeOf::Cell(*cell)),
+        _ => None,
+    };
+    let sum = terms(formula);
+    let made = sum
+        .iter()
+        .filter(|(up, _)| *up)
+        .map(|(_, part)| made_of(slips, part))
+        .collect::<Vec<&Typed>>();
+    let summed: Vec<NodeOf> = made.iter().filter_map(|part| of(part, Built::Sum)).collect();
+    if made
+        .iter()
+        .filter_map(|part| of(part, Built::CellInRow))
+        .any(|row| summed.contains(&row))
+    {
+        slips.habit(cell, &ROW_AND_SUM, None, None);
+    }
+}
+
+/// A column, as it is written or worked out.
+#[derive(PartialEq)]
+enum NodeOf {
+    Column(u32),
+    Cell(CellId),
 }
 
 /// A factor of 2 on a standard deviation of few.

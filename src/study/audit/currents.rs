@@ -7,8 +7,9 @@ use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::Built;
 use crate::trade::habits::{
-    CLAMP_AROUND_CORD, CONTINUOUS_LOAD, CONTINUOUS_TWICE, DERATED_TWICE, FURNACE_INPUT, HALF_THE_AMPERES, MEAN_FOR_ALL,
-    MEAN_FOR_START, MOTORS_APPARENT, OUTLET_FOR_LEG, OUTLET_VOLTS, PART_OF_WHOLE, ROOT_OF_THREE, START_ALONE, WHILE_ON,
+    CLAMP_AROUND_CORD, CONTINUOUS_LOAD, CONTINUOUS_TWICE, DAYS_OF_METER, DERATED_TWICE, EACH_ALONE, EXTRA_LESS_RUNNING,
+    FURNACE_INPUT, HALF_THE_AMPERES, MEAN_FOR_ALL, MEAN_FOR_START, MOTORS_APPARENT, OTHER_GAUGE, OUTLET_FOR_LEG,
+    OUTLET_VOLTS, PART_OF_WHOLE, ROOT_OF_THREE, SHARE_OF_PANEL, START_ALONE, WHILE_ON,
 };
 use crate::unit::Kind;
 
@@ -19,6 +20,7 @@ use super::ground::{
 use super::legs::made_of;
 use super::quantities::{hours_between, quantities};
 use super::shapes::flat;
+use super::slip::Slip;
 use super::slips::Slips;
 
 const MOTORS: &[&str] = &[
@@ -53,6 +55,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             slips.habit(cell, &CLAMP_AROUND_CORD, None, None);
         }
     }
+    rated_on_gasoline(slips);
+    each_alone(slips);
     for (cell, formula) in ground.worked() {
         root_of_three(slips, cell, formula);
         half_the_amperes(slips, cell, formula);
@@ -63,6 +67,11 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         furnace_input(slips, cell, formula);
         while_on(slips, cell, formula);
         largest_alone(slips, cell, formula);
+        share_of_panel(slips, cell, formula);
+        extra_less_running(slips, cell, formula);
+        other_gauge(slips, cell, formula);
+        mean_times_hours(slips, cell, formula);
+        days_of_meter(slips, cell, formula);
         not_for_hours(slips, cell, formula);
         in_the_whole(slips, cell, formula);
         for part in parts(formula) {
@@ -304,6 +313,22 @@ fn while_on(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn largest_alone(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let Some(loads) = call(formula, Built::Max) else { return };
+    let of_column = loads
+        .first()
+        .and_then(column_of)
+        .and_then(|slot| ground.sheet.table_column(slot));
+    let named = of_column
+        .filter(|_| loads.len() == 1)
+        .map(|column| plain(&column.name.replace('_', " ")));
+    let of_starts = named.is_some_and(|name| has_word(&name, &["start", "starting", "starts"]));
+    let compared = ground.worked().any(|(_, made)| match &made.node {
+        Node::Compare(_, sides) => cell_of(&sides.0) == Some(cell),
+        _ => false,
+    });
+    if of_starts && compared && is_load(formula.kind) {
+        slips.habit(cell, &START_ALONE, None, None);
+        return;
+    }
     let cells: Vec<CellId> = loads
         .iter()
         .filter_map(cell_of)
@@ -313,6 +338,96 @@ fn largest_alone(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let start = cells.iter().filter(|load| ground.says(**load, &starts)).count();
     if start > 0 && cells.len() > start + 1 {
         slips.habit(cell, &START_ALONE, cells.first().copied(), None);
+    }
+}
+
+/// What a text calls three hours or more.
+const LONG_HOURS: &[&str] = &[
+    "all night",
+    "all evening",
+    "around the clock",
+    "all day",
+    "overnight",
+    "four hours",
+    "five hours",
+    "six hours",
+    "seven hours",
+    "eight hours",
+    "nine hours",
+    "ten hours",
+    "eleven hours",
+    "twelve hours",
+];
+
+/// A drop on a cord from an outlet of half the volts that it is held against.
+fn share_of_panel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let under = pieces
+        .iter()
+        .find_map(|(above, part)| cell_of(part).filter(|cell| !above && ground.is(*cell, "V")));
+    let over = pieces.iter().any(|(above, part)| *above && is_of(part.kind, "V"));
+    let volts = under
+        .and_then(|under| ground.value(under, "V"))
+        .filter(|volts| over && *volts > 200.0);
+    let (Some(under), Some(volts)) = (under, volts) else {
+        return;
+    };
+    let half = |told: f64| (volts / told - 2.0).abs() < 0.1;
+    let outlet = ["outlet", "duplex", "receptacle"];
+    let mut others =
+        all_cells(ground.sheet).filter(|other| *other != under && ground.is(*other, "V") && ground.is_input(*other));
+    let known = others.any(|other| ground.value(other, "V").is_some_and(half) && ground.says(other, &outlet));
+    let near = quantities(ground.prose(cell))
+        .into_iter()
+        .any(|named| named.sign == "V" && half(named.number));
+    if known || near && has_word(ground.near(cell), &["outlet", "outlets"]) {
+        slips.habit(cell, &SHARE_OF_PANEL, Some(under), Some(2.0));
+    }
+}
+
+/// What a set gives on gasoline, where another line has what it gives on propane and nothing uses it.
+fn rated_on_gasoline(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let ratings = |fuel: &'static [&'static str]| {
+        let loads = all_cells(ground.sheet).filter(|cell| ground.is_load(*cell) && ground.is_input(*cell));
+        loads.filter(|cell| ground.says(*cell, fuel)).collect::<Vec<CellId>>()
+    };
+    let used = |cell: CellId| all_cells(ground.sheet).any(|other| other != cell && ground.rests_on(other, cell));
+    let gasoline = ratings(&["gasoline", "petrol"]).into_iter().find(|cell| used(*cell));
+    let propane = ratings(&["propane", "lpg"]).into_iter().find(|cell| !used(*cell));
+    if let Some((gasoline, propane)) = gasoline.zip(propane).filter(|(one, other)| one != other) {
+        let right = ground
+            .value(propane, "W")
+            .and_then(|watts| ground.at(gasoline, watts, "W"));
+        slips.add(gasoline, Slip::OtherRating("gasoline"), right);
+    }
+}
+
+/// A meter's kilowatt-hours of several days over one of them.
+fn days_of_meter(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let one_day = pieces.iter().any(|(above, part)| {
+        let hours = constant(part).and_then(|(kind, number)| in_unit(kind, number, "h"));
+        !*above && hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+    });
+    let counted = above(formula).find(|cell| {
+        ground.is(*cell, "Wh") && ground.is_input(*cell) && ground.says(*cell, &["meter", "counted", "counter"])
+    });
+    let days = ["a day", "per day", "daily", "24 h", "24 hours", "one day"];
+    let Some(counted) = counted.filter(|counted| one_day && !ground.says(*counted, &days)) else {
+        return;
+    };
+    let idle = |other: &CellId| {
+        let long = ground
+            .value(*other, "h")
+            .filter(|hours| *hours > 30.0 && ground.is(*other, "h") && !ground.is_input(*other))?;
+        let used = all_cells(ground.sheet).any(|user| user != *other && ground.rests_on(user, *other));
+        (!used).then_some(24.0 / long)
+    };
+    if let Some(times) = all_cells(ground.sheet).find_map(|other| idle(&other)) {
+        slips.habit(cell, &DAYS_OF_METER, Some(counted), Some(times));
     }
 }
 
@@ -327,11 +442,11 @@ fn not_for_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         _ => false,
     };
     let near = ground.prose(cell);
-    let long = hours_between(near).is_some_and(|hours| hours >= 3.0)
-        || has_word(
-            ground.near(cell),
-            &["all night", "all evening", "around the clock", "all day"],
-        );
+    let named = quantities(near)
+        .into_iter()
+        .any(|named| named.sign == "h" && named.number >= 3.0);
+    let long =
+        named || hours_between(near).is_some_and(|hours| hours >= 3.0) || has_word(ground.near(cell), LONG_HOURS);
     if long && parts(formula).into_iter().any(short) {
         slips.habit(cell, &CONTINUOUS_LOAD, None, Some(0.8));
     }
@@ -380,6 +495,125 @@ fn in_the_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         && is_load(formula.kind)
     {
         slips.habit(cell, &DERATED_TWICE, Some(*other), None);
+    }
+}
+
+/// Starts that are extra to what runs, less what runs.
+fn extra_less_running(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let extra = [
+        "additional",
+        "extra",
+        "over running",
+        "on top of running",
+        "above running",
+    ];
+    let table = |slot: u32| {
+        let column = ground.sheet.table_column(slot)?;
+        let table = ground.sheet.tables().get(column.table as usize)?;
+        Some(plain(ground.sheet.tree().text_of(table.item as usize)))
+    };
+    let less = parts(formula).into_iter().any(|part| match terms(part).as_slice() {
+        [(true, start), (false, running)] => {
+            let one = column_of(start).filter(|_| column_of(running).is_some() && is_load(part.kind));
+            one.and_then(table).is_some_and(|said| has_word(&said, &extra))
+        }
+        _ => false,
+    });
+    if less {
+        slips.habit(cell, &EXTRA_LESS_RUNNING, None, None);
+    }
+}
+
+/// A gauge of wire in a formula, where the cord's own line has another.
+fn other_gauge(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let taken = parts(formula).into_iter().find_map(|part| match &part.node {
+        Node::Call(function, arguments) => {
+            let mut named = function.parameters.iter().zip(arguments);
+            let (_, argument) = named.find(|(parameter, _)| parameter.name == "awg")?;
+            Some(constant(argument)?.1.to_f64())
+        }
+        _ => None,
+    });
+    let inputs = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell));
+    let told: Vec<f64> = inputs.flat_map(|cell| gauges(ground.written(cell))).collect();
+    if taken.is_some_and(|taken| !told.is_empty() && !told.contains(&taken)) {
+        slips.habit(cell, &OTHER_GAUGE, None, None);
+    }
+}
+
+/// The gauges that a line has: `16/3`, `16 AWG`.
+fn gauges(text: &str) -> Vec<f64> {
+    let words: Vec<&str> = text.split([' ', '"', ',', ';', ':']).collect();
+    let known = |gauge: &f64| (4.0..=20.0).contains(gauge) && gauge % 2.0 == 0.0;
+    let joined = words.iter().filter_map(|word| {
+        let (gauge, wires) = word.split_once('/')?;
+        gauge.parse::<f64>().ok().filter(|_| matches!(wires, "2" | "3" | "4"))
+    });
+    let named = words
+        .windows(2)
+        .filter(|two| two.get(1).is_some_and(|word| word.eq_ignore_ascii_case("awg")));
+    let named = named.filter_map(|two| two.first()?.parse::<f64>().ok());
+    joined.chain(named).filter(known).collect()
+}
+
+/// A mean that has its rests in it, times the hours that it runs.
+fn mean_times_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let means = [
+        "its mean",
+        "mean of 24 h",
+        "mean over 24 h",
+        "mean over a day",
+        "mean of a day",
+        "day s mean",
+    ];
+    let load =
+        above(formula).find(|load| ground.is_load(*load) && ground.is_input(*load) && ground.says(*load, &means));
+    let hours = above(formula).find(|hours| {
+        let few = ground.value(*hours, "h").or_else(|| ground.value(*hours, "h/d"));
+        let on = ["running", "runs", "compressor", "hums", "on time"];
+        few.is_some_and(|hours| hours < 23.0) && ground.says(*hours, &on)
+    });
+    if load.is_some() && hours.is_some() {
+        slips.add(cell, Slip::RestsTwice, None);
+    }
+}
+
+/// Each of several against what one cord carries, which has them all.
+fn each_alone(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let mut met: Vec<(CellId, CellId, CellId)> = Vec::new();
+    for (cell, formula) in ground.worked() {
+        if let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &formula.node
+            && let (Some(load), Some(most)) = (cell_of(&sides.0), cell_of(&sides.1))
+            && ground.says(most, &["cord", "outlet", "circuit", "breaker"])
+            && ground.is(most, "A")
+        {
+            met.push((cell, load, most));
+        }
+    }
+    let together = [
+        "one cord",
+        "same cord",
+        "both heaters",
+        "both on",
+        "triple tap",
+        "same outlet",
+        "one outlet",
+        "same circuit",
+        "one circuit",
+    ];
+    let summed = |load: &CellId| ground.formulas.get(load).is_some_and(|made| terms(made).len() > 1);
+    if let [(first, one, most), (_, other, also), ..] = met.as_slice()
+        && most == also
+        && one != other
+        && ground.says_near(*one, &together)
+        && !summed(one)
+        && !summed(other)
+    {
+        slips.habit(*first, &EACH_ALONE, Some(*most), None);
     }
 }
 

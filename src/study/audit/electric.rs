@@ -367,6 +367,7 @@ fn unused(slips: &mut Slips<'_>) {
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
         .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
+        .filter(|cell| !(ground.is_load(*cell) && ground.says(*cell, &["plate", "carton", "rated", "rating", "lpg"])))
         .collect();
     // many that nothing uses are another matter: a list, or the rest of a larger worksheet
     let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();

@@ -162,7 +162,9 @@ fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
         return;
     };
     let (written, own) = (value.abs().to_plain().replace('.', " "), unit.to_string());
-    if !ground.is_input(cell) || !ground.says(cell, &[&written]) {
+    let set_to = ["on kg", "in kg", "set to kg", "shows kg", "reads kg", "display in kg"];
+    let set_so = own == "lb" && ground.says(cell, &set_to);
+    if !ground.is_input(cell) || !set_so && !ground.says(cell, &[&written]) {
         return;
     }
     let signs = |sign: &str| own.split(['/', '·', ' ']).any(|part| part == sign);

@@ -31,6 +31,10 @@ fn by_logarithm(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let (true, true) = (pieces.len() == 2, matches!(part.node, Node::Arithmetic(..))) else {
         return;
     };
+    if doublings(slips, &pieces) {
+        slips.habit(cell, &LEVEL_BY_TEN, None, None);
+        return;
+    }
     let level = |wanted: f64| {
         pieces.iter().any(|(above, piece)| {
             let number = constant(piece).filter(|(kind, _)| !is_of(*kind, "ft"));
@@ -64,6 +68,23 @@ fn by_logarithm(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     for (_, habit) in found.into_iter().filter(|(found, _)| *found) {
         slips.habit(cell, habit, None, None);
     }
+}
+
+/// 3 dB for each time that a distance doubles.
+fn doublings(slips: &Slips<'_>, pieces: &[(bool, &Typed)]) -> bool {
+    let three = pieces.iter().any(|(above, part)| {
+        *above && constant(part).is_some_and(|(kind, number)| is_db(kind) && (number.to_f64() - 3.0).abs() < 1e-9)
+    });
+    let of_distance = |part: &Typed| {
+        let logarithm = [Built::NaturalLogarithm, Built::DecimalLogarithm]
+            .into_iter()
+            .find_map(|wanted| call(part, wanted)?.first());
+        logarithm.is_some_and(|of| parts(of).into_iter().any(|part| is_of(part.kind, "ft")))
+    };
+    three
+        && pieces
+            .iter()
+            .any(|(_, part)| parts(made_of(slips, part)).into_iter().any(of_distance))
 }
 
 fn ground_feet(slips: &Slips<'_>, cell: CellId) -> Option<f64> {

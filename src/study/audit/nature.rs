@@ -142,8 +142,10 @@ fn blanket(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// All of a tank's volume as propane.
 fn to_the_top(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let tank =
-        above(formula).find(|tank| ground.is(*tank, "gal") && ground.says(*tank, &["water capacity", "wc", "tank"]));
+    let origin = |cell: CellId| ground.formulas.get(&cell).and_then(cell_of).unwrap_or(cell);
+    let tank = above(formula)
+        .map(origin)
+        .find(|tank| ground.is(*tank, "gal") && ground.says(*tank, &["water capacity", "wc", "tank"]));
     let dense = above(formula)
         .any(|heavy| ground.is(heavy, "lb/gal") && ground.value(heavy, "lb/gal").is_some_and(|heavy| heavy < 6.0));
     let shared = factors(formula).len() > 2;

@@ -207,6 +207,14 @@ fn other_quantity(slips: &mut Slips<'_>, cell: CellId) {
     let other = felt
         .zip(number(ground.sheet, cell))
         .is_some_and(|(felt, own)| (own.abs().to_f64() - felt).abs() > 0.5);
+    let not = [
+        "no wind chill",
+        "not wind chill",
+        "without wind chill",
+        "not the wind chill",
+        "not feels like",
+    ];
+    let other = other || ground.says(cell, &not);
     if ground.is(cell, "°F") && ground.says(cell, &chill) && !other {
         habit(slips, cell, &WIND_CHILL, None);
     }
@@ -240,9 +248,11 @@ fn meters(slips: &mut Slips<'_>, cell: CellId) {
     };
     let says = |other: &CellId| {
         let words = ground.words(*other);
+        // its own line may round it
+        let near = if *other == cell { 0.2 * value } else { 1e-9 };
         ["m", "meters", "meter", "metres"]
             .iter()
-            .any(|unit| numbers_before(&words, unit).any(|told| (told - value).abs() < 1e-9))
+            .any(|unit| numbers_before(&words, unit).any(|told| (told - value).abs() <= near))
     };
     if let Some(other) = all_cells(ground.sheet).find(says) {
         let mend = ground.at(cell, value * 3.280_84, "ft");

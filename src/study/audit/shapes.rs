@@ -178,6 +178,23 @@ fn difference_less_32(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 
 /// The mean of one column over another.
 fn mean_of_ratios(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    if let Some(several) = call(part, Built::Mean).filter(|several| several.len() > 1) {
+        let ground = slips.ground;
+        let pair = |rate: &Typed| {
+            let made = cell_of(rate).and_then(|cell| ground.formulas.get(&cell))?;
+            match factors(made).as_slice() {
+                [(true, over), (false, under)] => Some((number_of(slips, over)?, number_of(slips, under)?)),
+                _ => None,
+            }
+        };
+        let pairs: Option<Vec<(f64, f64)>> = several.iter().map(pair).collect();
+        let unders = pairs.iter().flatten().map(|(_, under)| *under);
+        let (least, most) = (unders.clone().fold(f64::MAX, f64::min), unders.fold(0.0, f64::max));
+        if pairs.is_some() && most > 3.0 * least {
+            slips.habit(cell, &MEAN_OF_RATIOS, None, None);
+        }
+        return;
+    }
     let Some(inner) = call(part, Built::Mean).and_then(<[Typed]>::first) else {
         return;
     };
@@ -297,6 +314,10 @@ fn first_for_last(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 pub(super) struct Piece<'a> {
     pub(super) above: bool,
     pub(super) part: &'a Typed,
+}
+
+fn number_of(slips: &Slips<'_>, part: &Typed) -> Option<f64> {
+    Some(super::number(slips.ground.sheet, cell_of(part)?)?.to_f64())
 }
 
 /// The factors of a product, followed through entries that are products themselves.

@@ -93,7 +93,8 @@ fn hundredths(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
             // of twelve and sixteen one digit may stand behind the point alone
             *part > 0.0 && (like(100.0) || *part < 10.0 && small != "min" && like(10.0))
         };
-        if let Some((whole, part)) = spoken.chain(between).find(read) {
+        let short = (unit == "h").then(|| hours_and(ground.raw(cell))).flatten();
+        if let Some((whole, part)) = spoken.chain(between).chain(short).find(read) {
             habit(slips, cell, &MINUTES_AS_HUNDREDTHS, Some((whole + part / many) / value));
         }
     }
@@ -136,6 +137,16 @@ fn root_of_twelve(slips: &mut Slips<'_>, cell: CellId) {
     if limits && told {
         habit(slips, cell, &ROOT_OF_TWELVE, None);
     }
+}
+
+/// `3 hours 20`, its minutes without their unit.
+fn hours_and(text: &str) -> Option<(f64, f64)> {
+    let words: Vec<&str> = text.split([' ', ',', ';']).collect();
+    let number = |word: &&str| word.trim_end_matches('.').parse::<f64>().ok();
+    words.windows(3).find_map(|three| match three {
+        [hours, "hours" | "hour" | "h", minutes] => Some((number(hours)?, number(minutes)?)),
+        _ => None,
+    })
 }
 
 /// A scatter over the number of readings, and not over its root.
@@ -190,6 +201,12 @@ fn fuel_of_source(slips: &mut Slips<'_>, cell: CellId) {
 /// A power that its line tells as an energy, or a current as a charge: 1.4 kWh in a day as 1.4 kW.
 fn energy_as_power(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
     let ground = slips.ground;
+    let counts = ["energy meter", "kwh meter", "kilowatt hour meter"];
+    let counted = ["set to zero", "reset", "it stood at", "counted"];
+    if ground.is_load(cell) && ground.says(cell, &counts) && ground.says(cell, &counted) {
+        habit(slips, cell, &ENERGY_AS_POWER, None);
+        return;
+    }
     for (own, energy) in [("W", "Wh"), ("A", "A·h")] {
         let Some(value) = ground.value(cell, own).filter(|_| ground.is(cell, own)) else {
             continue;
@@ -478,6 +495,16 @@ fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
         [from, to] if ground.is(cell, "h") && !ground.says(cell, &sums) => Some((to - from).rem_euclid(24.0)),
         _ => None,
     };
+    // the later less the earlier, where it is the earlier of the next day
+    let turned = clock_times(&source);
+    if let [from, to] = turned[..]
+        && from > to
+        && let Some(hours) = ground.value(cell, "h")
+        && (hours - (from - to)).abs() < 0.01
+    {
+        habit(slips, cell, &CLOCK_TIMES, Some((24.0 - hours) / hours));
+        return;
+    }
     let said = hours_between(&source)
         .or_else(two)
         .filter(|_| !ground.says(cell, &DAYS));

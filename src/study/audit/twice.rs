@@ -130,6 +130,8 @@ const WITH_TAX: &[&str] = &[
     "with sales tax",
     "including sales tax",
     "incl sales tax",
+    "total incl",
+    "tax is in",
     "all in",
     "out the door",
 ];
@@ -160,9 +162,10 @@ fn added_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         }
         let is_tax =
             share.is_some_and(|share| ground.says(share, &["tax", "vat", "levy"])) || ground.says(cell, &["tax"]);
-        let taxed = others.iter().find(|other| is_tax && ground.says(**other, WITH_TAX));
+        let priced = others.iter().flat_map(|other| ground.needs(*other));
+        let taxed = priced.filter(|_| is_tax).find(|other| ground.says(*other, WITH_TAX));
         if let Some(price) = taxed {
-            slips.add(cell, Slip::TaxedAlready(*price), mend);
+            slips.add(cell, Slip::TaxedAlready(price), mend);
         }
     }
 }
@@ -237,7 +240,9 @@ fn one_way(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));
         return;
     }
-    let wire = has("A") && has("ohm/ft") && has("ft") && !has("V");
+    let below = |unit: &str| pieces.iter().any(|piece| !piece.above && is_of(piece.part.kind, unit));
+    let per_foot = has("ohm/ft") || has("ohm") && below("ft");
+    let wire = has("A") && per_foot && has("ft") && !has("V");
     if is_of(formula.kind, "V") && wire && !doubled && !said && !slips.inherits(cell) {
         slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));
     }

@@ -220,6 +220,8 @@ fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
         "bare shell",
         "and bare",
         "now bare",
+        "bare",
+        "unscrewed",
         "by itself",
     ];
     let off = |cell| {
