@@ -692,6 +692,16 @@ pub(crate) static EACH_ALONE: Habit = habit(
     "left-out-of-sum",
     "By the prose they hang on one cord or outlet together: it carries their sum, and each is held against it alone.",
 );
+/// A gauge's share of the whole, times the share that is filled.
+pub(crate) static GAUGE_OF_WHOLE: Habit = habit(
+    "counted-twice",
+    "By its line the gauge tells a share of the whole volume: the 80 % that it is filled to are in that already.",
+);
+/// A rate made smaller, as if that were safe.
+pub(crate) static UNSAFE_SIDE: Habit = habit(
+    "turned-over",
+    "The safe side of a burn is the higher one: what may be off is added to it, and taken off what it lasts.",
+);
 /// A start with nothing else on.
 pub(crate) static START_ALONE: Habit = habit(
     "left-out-of-sum",

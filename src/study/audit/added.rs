@@ -247,6 +247,8 @@ fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter(|net| **net != fuel && ground.rests_on(fuel, **net))
         .count()
         > 1;
+    let summed = ground.formulas.get(&fuel).map(terms).unwrap_or_default();
+    let several = several || summed.len() > 1 && summed.iter().all(|(up, term)| *up && is_of(term.kind, "lb"));
     let parted = ground.formulas.get(&rate).is_some_and(|formula| {
         let of_rate = super::ground::factors(formula);
         of_rate

@@ -26,7 +26,7 @@ use super::slips::Slips;
 const NET_HEAT: f64 = 19_900.0;
 const KILOWATT_HOUR: f64 = 3412.14;
 /// Small sets give between these shares of the net heat (common practice, fuel tables).
-const GIVEN: (f64, f64) = (0.03, 0.3);
+const GIVEN: (f64, f64) = (0.015, 0.3);
 /// What a good one gives at a good load.
 const GOOD: f64 = 0.2;
 /// A share of the rated burn that goes without load, in the middle of what is published.

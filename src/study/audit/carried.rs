@@ -22,6 +22,37 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         full_for_least(slips, cell, formula);
     }
     other_load(slips);
+    weighed_at_less(slips);
+}
+
+/// A rate from weighings whose line names the load, where the load that counts is another and nothing
+/// uses it.
+fn weighed_at_less(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let used = |cell: CellId| all_cells(ground.sheet).any(|other| other != cell && ground.rests_on(other, cell));
+    let mut idle =
+        all_cells(ground.sheet).filter(|load| ground.is_load(*load) && ground.is_input(*load) && !used(*load));
+    let Some((load, watts)) = idle.find_map(|load| Some((load, ground.value(load, "W")?))) else {
+        return;
+    };
+    let rates = ground
+        .worked()
+        .filter(|(cell, formula)| is_rate(formula.kind) && !slips.accused.contains(cell));
+    let told = |cell: CellId| {
+        let named = ground
+            .needs(cell)
+            .flat_map(|need| quantities(ground.raw(need)))
+            .filter(|named| named.sign == "W");
+        named
+            .map(|named| named.number)
+            .find(|named| !(0.7..1.4).contains(&(watts / named)))
+    };
+    let found = rates
+        .map(|(cell, _)| cell)
+        .find(|cell| told(*cell).is_some() && !ground.says(load, &["rated", "plate", "surge", "peak"]));
+    if let Some(rate) = found {
+        slips.habit(rate, &OTHER_LOAD, Some(load), None);
+    }
 }
 
 /// A line through weighed loads, carried far beyond them.
@@ -218,7 +249,8 @@ fn other_load(slips: &mut Slips<'_>) {
                 .iter()
                 .all(|rate| *rate == claim || watts_named(slips, *rate).is_none())
         };
-        let watts = watts_named(slips, claim).filter(|_| alone());
+        let whole = ground.says(claim, &["full", "rated", "most", "plate"]);
+        let watts = watts_named(slips, claim).filter(|_| alone() && !whole);
         let part = part.or_else(|| watts.map(|watts| share * watts / mine));
         let Some(part) = part.filter(|part| *part > 0.0) else {
             continue;

@@ -381,7 +381,12 @@ fn share_of_panel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let near = quantities(ground.prose(cell))
         .into_iter()
         .any(|named| named.sign == "V" && half(named.number));
-    if known || near && has_word(ground.near(cell), &["outlet", "outlets"]) {
+    let own = ground
+        .needs(cell)
+        .filter(|need| *need != under)
+        .flat_map(|need| quantities(ground.raw(need)));
+    let own = own.into_iter().any(|named| named.sign == "V" && half(named.number));
+    if known || own || near && has_word(ground.near(cell), &["outlet", "outlets"]) {
         slips.habit(cell, &SHARE_OF_PANEL, Some(under), Some(2.0));
     }
 }
@@ -470,10 +475,10 @@ fn in_the_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "outlet over",
         "kilowatt hours at the outlet",
     ]);
-    if slips.inherits(cell) {
-        return;
-    }
-    if let (Some(_), Some(part)) = (whole, share(&["alternator", "generator end", "engine"]))
+    let inherits = ground
+        .needs(cell)
+        .any(|need| need != cell && slips.accused.contains(&need));
+    if let (Some(_), Some(part), false) = (whole, share(&["alternator", "generator end", "engine"]), inherits)
         && whole != Some(part)
     {
         slips.habit(cell, &PART_OF_WHOLE, Some(part), ground.value(part, ""));
@@ -513,12 +518,15 @@ fn extra_less_running(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let table = ground.sheet.tables().get(column.table as usize)?;
         Some(plain(ground.sheet.tree().text_of(table.item as usize)))
     };
-    let less = parts(formula).into_iter().any(|part| match terms(part).as_slice() {
-        [(true, start), (false, running)] => {
-            let one = column_of(start).filter(|_| column_of(running).is_some() && is_load(part.kind));
-            one.and_then(table).is_some_and(|said| has_word(&said, &extra))
-        }
-        _ => false,
+    let less = parts(formula).into_iter().any(|part| {
+        let sum = terms(part);
+        let column = |wanted: bool| {
+            sum.iter()
+                .filter(move |(up, _)| *up == wanted)
+                .find_map(|(_, term)| column_of(term))
+        };
+        let one = column(true).filter(|_| column(false).is_some() && is_load(part.kind));
+        one.and_then(table).is_some_and(|said| has_word(&said, &extra))
     });
     if less {
         slips.habit(cell, &EXTRA_LESS_RUNNING, None, None);
@@ -563,6 +571,9 @@ fn mean_times_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let means = [
         "its mean",
+        "rests included",
+        "pauses included",
+        "mean over",
         "mean of 24 h",
         "mean over 24 h",
         "mean over a day",

@@ -91,6 +91,10 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
     }
+    // what is worked out is how long it lasts
+    if known.unit == "h" && !slips.ground.is_input(cell) {
+        return None;
+    }
     // what a battery has
     if known.unit == "V" && value < 60.0 {
         return None;
@@ -165,6 +169,17 @@ fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
     let set_to = ["on kg", "in kg", "set to kg", "shows kg", "reads kg", "display in kg"];
     let set_so = own == "lb" && ground.says(cell, &set_to);
     if !ground.is_input(cell) || !set_so && !ground.says(cell, &[&written]) {
+        return;
+    }
+    let per = [
+        ("$/lb", "gallon", ["per gallon", "a gallon", "the gallon"]),
+        ("$/gal", "pound", ["per pound", "a pound", "the pound"]),
+    ];
+    if let Some((_, word, _)) = per
+        .iter()
+        .find(|(sign, _, words)| own == *sign && ground.says(cell, words))
+    {
+        slips.add(cell, Slip::OtherUnit(word, unit), None);
         return;
     }
     let signs = |sign: &str| own.split(['/', '·', ' ']).any(|part| part == sign);

@@ -5,14 +5,15 @@
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEYOND_WEIGHED, BLANKET, DIAMETER_SQUARED, FULL_TO_THE_TOP, GALLONS_OF_OTHER, HEAT_OF_BURNING,
-    NO_PROPANE_FACTOR, PRESSURE_FOR_CONTENTS, SQUARE_OF_VOLTS, WATER_FOR_PROPANE,
+    ABSOLUTE_TO_GAUGE, BEYOND_WEIGHED, BLANKET, DIAMETER_SQUARED, FULL_TO_THE_TOP, GALLONS_OF_OTHER, GAUGE_OF_WHOLE,
+    HEAT_OF_BURNING, NO_PROPANE_FACTOR, PRESSURE_FOR_CONTENTS, SQUARE_OF_VOLTS, UNSAFE_SIDE, WATER_FOR_PROPANE,
 };
 use crate::trade::{Built, Fit};
 use crate::unit::Kind;
 
 use super::ground::{
-    above, call, cell_of, column_of, constant, factors, has_word, in_unit, is_heating_value, is_of, parts, terms,
+    above, call, cell_of, column_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts,
+    terms,
 };
 use super::shapes::flat;
 use super::slips::Slips;
@@ -31,6 +32,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         blanket(slips, cell, formula);
         to_the_top(slips, cell, formula);
         of_water(slips, cell, formula);
+        gauge_of_whole(slips, cell, formula);
+        unsafe_side(slips, cell, formula);
         propane_factor(slips, cell, formula);
         gallons_of_other(slips, cell, formula);
         beyond_rows(slips, cell, formula);
@@ -155,6 +158,46 @@ fn to_the_top(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// What a gauge shows of the whole volume, times the share that is filled.
+fn gauge_of_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let shares: Vec<CellId> = above(formula).filter(|share| ground.is(*share, "")).collect();
+    let gauge = shares
+        .iter()
+        .find(|share| ground.says(**share, &["gauge", "float"]) && ground.says(**share, &["volume", "tank", "whole"]));
+    let filled = shares.iter().find(|share| {
+        let eighty = ground
+            .value(**share, "")
+            .is_some_and(|share| (share - 0.8).abs() < 1e-9);
+        eighty && Some(*share) != gauge
+    });
+    if let (Some(gauge), Some(_)) = (gauge, filled) {
+        slips.habit(cell, &GAUGE_OF_WHOLE, Some(*gauge), Some(1.25));
+    }
+}
+
+/// A rate made smaller to be on the safe side.
+fn unsafe_side(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let off = [
+        "may be off",
+        "either way",
+        "how far",
+        "doubt",
+        "uncertainty",
+        "plus or minus",
+        "error",
+    ];
+    let less = match terms(formula).as_slice() {
+        [(true, rate), (false, less)] => cell_of(rate).zip(cell_of(less)),
+        _ => None,
+    };
+    let safe = ground.says(cell, &["safe", "worst", "sure", "at least", "cautious", "careful"]);
+    if let Some((_, less)) = less.filter(|(_, less)| is_rate(formula.kind) && safe && ground.says(*less, &off)) {
+        slips.habit(cell, &UNSAFE_SIDE, Some(less), None);
+    }
+}
+
 /// Propane over the density of water, or the weight of water over that of propane.
 fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -162,6 +205,20 @@ fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .into_iter()
         .filter_map(|(above, part)| Some((above, cell_of(part)?)))
         .collect();
+    let filled = pieces.iter().any(|(above, cell)| *above && ground.is(*cell, "gal"));
+    let dense = pieces.iter().find(|(above, cell)| *above && ground.is(*cell, "lb/gal"));
+    if let Some((_, heavy)) = dense
+        .filter(|(_, heavy)| filled && ground.says(*heavy, &["water"]) && !ground.says(cell, &["water", "capacity"]))
+    {
+        let times = ground
+            .value(*heavy, "lb/gal")
+            .filter(|pounds| (8.2..8.5).contains(pounds))
+            .map(|pounds| 4.2 / pounds);
+        if times.is_some() {
+            slips.habit(cell, &WATER_FOR_PROPANE, Some(*heavy), times);
+        }
+        return;
+    }
     let weight = pieces.iter().find(|(above, cell)| *above && ground.is(*cell, "lb"));
     let heavy = pieces
         .iter()

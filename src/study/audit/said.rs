@@ -186,6 +186,12 @@ fn days(slips: &mut Slips<'_>, cell: CellId) {
     let clock = |word: &&str| PARTS_OF_DAY.contains(word) || word.chars().all(|c| c.is_ascii_digit());
     let nights = (to + 7 - from) % 7;
     let parted = between.contains(&"to") && between.iter().any(clock) && words.get(to_at + 1).is_some_and(clock_word);
+    let clocks = super::quantities::clock_times(ground.raw(cell));
+    let same = matches!(clocks[..], [from, to] if (from - to).abs() < 0.01);
+    if same && nights > 0 && ground.is(cell, "d") && (value - nights as f64).abs() > 0.5 && value < 7.0 {
+        habit(slips, cell, &DAYS_COUNTED, Some(nights as f64 / value));
+        return;
+    }
     let whole = words.contains(&"whole") || ground.raw(cell).contains("24:00");
     if parted && !whole && nights > 0 && (value - nights as f64 - 1.0).abs() < 1e-9 {
         habit(slips, cell, &DAYS_COUNTED, Some(value - 1.0));

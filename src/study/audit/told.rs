@@ -319,7 +319,17 @@ fn of_others(slips: &mut Slips<'_>, cell: CellId) {
     if money
         && used
         && ground.says(cell, &deposit)
-        && !ground.says(cell, &["without", "less the deposit", "deposit taken off"])
+        && !ground.says(
+            cell,
+            &[
+                "without",
+                "less the deposit",
+                "deposit taken off",
+                "years ago",
+                "was paid",
+                "paid before",
+            ],
+        )
     {
         habit(slips, cell, &DEPOSIT, None);
     }
