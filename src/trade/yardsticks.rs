@@ -235,6 +235,8 @@ pub(crate) static YARDSTICKS: [Yardstick; 28] = [
             "second",
             "at each",
             "all the time",
+            "hose on",
+            "hose off",
         ],
         ..of("the weight of hose and regulator", "lb", &[(0.3, 6.0, "")])
     },

@@ -136,7 +136,12 @@ fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
                 .is_some_and(|column| is_of(column.kind, unit) && (unit == "W") == is_of(column.kind, "W"))
         })
     };
-    let (Some(watts), Some(hours)) = (of("W"), of("h/d").or_else(|| of("h"))) else {
+    let all_day = factors(inner).iter().any(|(_, factor)| {
+        constant(factor)
+            .is_some_and(|(kind, number)| in_unit(kind, number, "h").is_some_and(|hours| (hours - 24.0).abs() < 1e-9))
+    });
+    let shares = || of("").filter(|_| all_day);
+    let (Some(watts), Some(hours)) = (of("W"), of("h/d").or_else(|| of("h")).or_else(shares)) else {
         return;
     };
     let known = |slot: u32| sheet.table_column(slot).map(|column| column.name.replace('_', " "));

@@ -422,6 +422,8 @@ const NET: &[&str] = &[
     "net basis",
     "of the net",
     "lower calorific",
+    "lower net",
+    "net heating",
 ];
 const GROSS: &[&str] = &[
     "higher heating",
@@ -431,6 +433,8 @@ const GROSS: &[&str] = &[
     "gross basis",
     "of the gross",
     "higher calorific",
+    "gross higher",
+    "gross heating",
 ];
 
 /// Efficiencies on the one heat of the fuel that meet the other; `typed` has the basis of each heat

@@ -51,6 +51,12 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             "both conductors",
             "all three wires",
         ];
+        let gauges = gauges(ground.raw(cell));
+        let name = plain(&ground.sheet.name_of(cell).unwrap_or_default().replace('_', " "));
+        let value = ground.value(cell, "").filter(|_| has_word(&name, &["gauge", "awg"]));
+        if value.is_some_and(|value| !gauges.is_empty() && !gauges.contains(&value)) {
+            slips.habit(cell, &OTHER_GAUGE, None, None);
+        }
         if ground.is(cell, "A") && ground.says(cell, &around) {
             slips.habit(cell, &CLAMP_AROUND_CORD, None, None);
         }
@@ -580,8 +586,11 @@ fn mean_times_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "mean of a day",
         "day s mean",
     ];
-    let load =
-        above(formula).find(|load| ground.is_load(*load) && ground.is_input(*load) && ground.says(*load, &means));
+    let factors = factors(formula).into_iter().filter(|(above, _)| *above);
+    let mut loads = factors
+        .flat_map(|(_, part)| terms(part))
+        .filter_map(|(_, term)| cell_of(term));
+    let load = loads.find(|load| ground.is_load(*load) && ground.is_input(*load) && ground.says(*load, &means));
     let hours = above(formula).find(|hours| {
         let few = ground.value(*hours, "h").or_else(|| ground.value(*hours, "h/d"));
         let on = ["running", "runs", "compressor", "hums", "on time"];

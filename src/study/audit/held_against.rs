@@ -92,7 +92,7 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
         return slips.ground.is_input(cell).then_some(basis);
     }
     // what is worked out is how long it lasts
-    if known.unit == "h" && !slips.ground.is_input(cell) {
+    if known.unit == "h" && !slips.ground.is_input(cell) || known.unit == "in" && value > 1200.0 {
         return None;
     }
     // what a battery has
@@ -174,6 +174,7 @@ fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
     let per = [
         ("$/lb", "gallon", ["per gallon", "a gallon", "the gallon"]),
         ("$/gal", "pound", ["per pound", "a pound", "the pound"]),
+        ("$/lb", "kg", ["per kilo", "a kilo", "per kg"]),
     ];
     if let Some((_, word, _)) = per
         .iter()

@@ -220,7 +220,8 @@ fn other_quantity(slips: &mut Slips<'_>, cell: CellId) {
         "not the wind chill",
         "not feels like",
     ];
-    let other = other || ground.says(cell, &not);
+    let used = all_cells(ground.sheet).any(|user| user != cell && ground.rests_on(user, cell));
+    let other = other || ground.says(cell, &not) || !used && ground.is_input(cell);
     if ground.is(cell, "°F") && ground.says(cell, &chill) && !other {
         habit(slips, cell, &WIND_CHILL, None);
     }
