@@ -82,13 +82,40 @@ impl Default for Options {
     }
 }
 
+/// How much of a worksheet a report is built of; what it says beside that is always there.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Extent {
+    /// All of it.
+    Whole,
+    /// What the first screen prints: answers and checks, or, where there are none, the first lines.
+    Screen,
+}
+
+impl Extent {
+    /// Of the part of a worksheet that somebody wants to see, as it is typed.
+    pub(crate) fn of(part: &str) -> Extent {
+        match part.to_lowercase().as_str() {
+            "" | "answers" | "checks" | "cautions" => Extent::Screen,
+            _ => Extent::Whole,
+        }
+    }
+}
+
+/// So many entries, tables and charts of a worksheet without answers and checks stand on the first screen.
+const FIRST_PARTS: usize = 1000;
+
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
-    report_and_problems(sheet, Tables::Drawn, options).0
+    report_and_problems(sheet, Extent::Whole, Tables::Drawn, options).0
 }
 
 /// The same, with its problems as they can be drawn against the text.
-pub(crate) fn report_and_problems(sheet: &Sheet, tables: Tables, options: Options) -> (Report, Vec<Problem>) {
+pub(crate) fn report_and_problems(
+    sheet: &Sheet,
+    extent: Extent,
+    tables: Tables,
+    options: Options,
+) -> (Report, Vec<Problem>) {
     let failing = failing_beyond(sheet);
     let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
     let appraisal = appraised_with_draws(sheet, &cells, tables);
@@ -96,6 +123,7 @@ pub(crate) fn report_and_problems(sheet: &Sheet, tables: Tables, options: Option
         sheet,
         options,
         appraisal: &appraisal,
+        built: Built::of(sheet, extent),
         report: Report::default(),
         sections: Sections::default(),
     };
@@ -233,6 +261,21 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 pub(crate) fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
     cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
+}
+
+/// What may be tried: the first value that was assumed, or else the first that waits on nothing; its name and unit.
+pub(crate) fn triable(sheet: &Sheet) -> Option<(&str, String)> {
+    let in_unit = |cell: CellId| {
+        let entry = sheet.entry(cell)?;
+        let unit = unit_text(sheet.shape(cell)?.kind);
+        (!unit.is_empty()).then_some((cell, entry, unit))
+    };
+    let assumed = all_cells(sheet).filter_map(in_unit).find(|(cell, entry, _)| {
+        entry.kind == TreeKind::Assumed && !matches!(sheet.reading(*cell), Reading::None(_))
+    });
+    let blank = || all_cells(sheet).filter_map(in_unit).find(|(cell, ..)| awaited(sheet, *cell).is_empty());
+    let (_, entry, unit) = assumed.or_else(blank)?;
+    Some((&entry.name.text, unit))
 }
 
 /// The answers in file order.
@@ -407,16 +450,53 @@ impl Sections {
     }
 }
 
+/// Which parts are built.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Built {
+    All,
+    AnswersAndChecks,
+    /// So many more.
+    First(usize),
+}
+
+impl Built {
+    fn of(sheet: &Sheet, extent: Extent) -> Built {
+        let decides = |cell: CellId| sheet.entry(cell).is_none_or(|entry| entry.kind == TreeKind::Answer);
+        match extent {
+            Extent::Whole => Built::All,
+            Extent::Screen if all_cells(sheet).any(decides) => Built::AnswersAndChecks,
+            Extent::Screen => Built::First(FIRST_PARTS),
+        }
+    }
+
+    /// Whether one more part that is neither answer nor check is built.
+    fn takes_one(&mut self) -> bool {
+        match self {
+            Built::All => true,
+            Built::AnswersAndChecks => false,
+            Built::First(more) => {
+                let takes = *more > 0;
+                *more = more.saturating_sub(1);
+                takes
+            }
+        }
+    }
+}
+
 struct Builder<'a> {
     sheet: &'a Sheet,
     options: Options,
     appraisal: &'a Appraisal,
+    built: Built,
     report: Report,
     sections: Sections,
 }
 
 impl Builder<'_> {
     fn items(&mut self) {
+        if self.built == Built::All {
+            self.report.entries.reserve_exact(self.sheet.own_cells().count());
+        }
         let mut cells = self.sheet.own_cells();
         let mut tables = 0usize;
         let mut in_prose = false;
@@ -460,14 +540,21 @@ impl Builder<'_> {
     }
 
     fn add_entry(&mut self, cell: Option<CellId>) {
+        let Some(cell) = cell.filter(|cell| !self.sheet.is_kept_back(*cell)) else {
+            return;
+        };
+        let Some(tree) = self.sheet.entry(cell) else { return };
+        if self.sheet.status(cell) == Status::Blank {
+            self.left_open(&tree.name.text, self.sheet.item_of(cell), false);
+        }
+        if tree.kind != TreeKind::Answer && !self.built.takes_one() {
+            self.report.left_out += 1;
+            return;
+        }
         let open = &self.sections.open;
         let section = (open.level > 0).then(|| open.title.clone());
-        let shown = cell.filter(|cell| !self.sheet.is_kept_back(*cell));
-        let told = shown.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
+        let told = one_entry(self.sheet, cell, self.options, self.appraisal, section);
         if let Some(entry) = told {
-            if cell.is_some_and(|cell| self.sheet.status(cell) == Status::Blank) {
-                self.left_open(&entry.name, entry.line, false);
-            }
             self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
             self.report.entries.push(entry);
         }
@@ -482,21 +569,31 @@ impl Builder<'_> {
     }
 
     fn add_table(&mut self, index: usize) {
+        let place = u32::try_from(index).unwrap_or(u32::MAX);
+        let (name, item) = (table_name(self.sheet, place), self.sheet.tables().get(index));
+        if let Some(table) = item.filter(|_| self.sheet.awaits_rows(name)) {
+            self.left_open(name, table.item, true);
+        }
+        if !self.built.takes_one() {
+            self.report.left_out += 1;
+            return;
+        }
         if let Some(table) = table::table(self.sheet, index, self.appraisal, self.options) {
-            if self.sheet.awaits_rows(&table.name) {
-                self.left_open(&table.name, table.line, true);
-            }
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
     }
 
-    fn left_open(&mut self, name: &str, line: u32, table: bool) {
-        let name = name.to_owned();
+    fn left_open(&mut self, name: &str, item: u32, table: bool) {
+        let (name, line) = (name.to_owned(), self.sheet.line(item));
         self.report.open.push(Open { name, line, table });
     }
 
     fn add_chart(&mut self, text: &str, plot: &Plot) {
+        if !self.built.takes_one() {
+            self.report.left_out += 1;
+            return;
+        }
         let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
         self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
         self.report.charts.push(drawn);

@@ -107,6 +107,12 @@ impl Model {
         self.table_columns.get(slot as usize)
     }
 
+    /// Where the case of that name stands among the cases.
+    pub(super) fn place_of_case(&self, name: &str) -> Option<usize> {
+        let item = self.names.case(name)?;
+        self.cases.binary_search_by_key(&item, |case| case.item).ok()
+    }
+
     /// The cases in file order.
     pub fn cases(&self) -> &[Case] {
         &self.cases

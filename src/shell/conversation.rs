@@ -11,9 +11,9 @@ use std::collections::VecDeque;
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
-use crate::report::change::{self};
+use crate::report::change;
+use crate::report::compose;
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Report, Value};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::whole;
@@ -352,8 +352,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
-        let (report, problems) = self.session.reported();
-        let closing = match self.sample_trial(&report) {
+        let (report, problems) = self.session.reported_for("");
+        let closing = match self.sample_trial() {
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
@@ -369,20 +369,15 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A trial that would make sense here: a value that a case puts in place, or else
     /// another one for the first that was assumed.
-    fn sample_trial(&self, report: &Report) -> Option<String> {
+    fn sample_trial(&self) -> Option<String> {
         let sheet = self.session.sheet();
         let in_case = sheet.cases().first().and_then(|case| case.held.first());
         if let Some((cell, held)) = in_case.filter(|(_, held)| !held.written.is_empty()) {
             let value = held.written.split('±').next().unwrap_or("").trim();
             return Some(visible(&format!("{} = {value}", sheet.entry(*cell)?.name.text)).into_owned());
         }
-        let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
-        let known = |entry: &&Entry| assumed(entry) && !matches!(entry.value, Value::Nothing);
-        let blank = |entry: &&Entry| entry.waits_on.is_empty() && entry.unit.is_some();
-        let mut entries = report.entries.iter();
-        let entry = entries.clone().find(known).or_else(|| entries.find(blank))?;
-        let unit = entry.unit.as_deref().unwrap_or("");
-        Some(visible(&format!("{} = … {unit}", entry.name)).into_owned())
+        let (name, unit) = compose::triable(sheet)?;
+        Some(visible(&format!("{name} = … {unit}")).into_owned())
     }
 
     // ---- lines ----

@@ -46,7 +46,11 @@ pub(super) fn shown(session: &mut Session, report: &Report, part: &str, style: S
 /// The first screen; of a worksheet with neither answers nor checks all of it.
 pub(super) fn first(report: &Report, name: &str, closing: &str, style: Style) -> String {
     if report.answers().next().is_none() && report.checks.is_empty() {
-        return whole::text(report, style);
+        let more = match report.left_out {
+            0 => String::new(),
+            more => format!("and {more} more: `show all`"),
+        };
+        return whole::text(report, style) + &spoken(&more, Some(Tone::Faint), style);
     }
     let screen = first_screen::write(report, closing, style);
     match report.title {
