@@ -440,6 +440,7 @@ impl Sheet {
         let mut told = |problem: &Problem| problem.place.item >= BEYOND || kinds.tells(problem);
         problems.extend(found.filter(|problem| told(problem)).cloned());
         problems.extend(self.failing().filter(told));
+        kinds.count_untold(&self.untold);
         problems.extend(kinds.more());
         let mut problems = self.gathered(problems);
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
@@ -469,6 +470,7 @@ impl Sheet {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
         self.failures.values().any(|failure| failure.awaits().is_none())
             || self.static_problems.iter().any(weighs)
+            || self.untold.leaves_problems()
             || self.cell_problems.values().flatten().any(weighs)
             || self.used_problems.iter().any(weighs)
             || self.tree.every_item().flat_map(|(_, item)| &item.problems).any(weighs)

@@ -30,7 +30,8 @@ impl Deadline {
 
     /// Whether so much time is left.
     pub(crate) fn leaves(self, time: Duration) -> bool {
-        self.0.is_none_or(|end| end.saturating_duration_since(Instant::now()) >= time)
+        self.0
+            .is_none_or(|end| end.saturating_duration_since(Instant::now()) >= time)
     }
 }
 

@@ -17,9 +17,7 @@ use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::below_zero;
 use crate::study::marks::{Tables, draw_for, to_draw};
-use crate::syntax::tree::{
-    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
-};
+use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
 use crate::text::Span;
 use crate::trade::line::student_k;
 use crate::trade::{Function, Weight};
@@ -28,12 +26,12 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Scalar, Section, Table, Uncertainty,
-    Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Report, Scalar, Table, Uncertainty, Value, ValueType,
 };
 use super::moment;
 use super::place;
 use super::shown::Shown;
+pub(crate) use build::Extent;
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
 use marks::appraised_with_draws;
@@ -43,6 +41,7 @@ use waits::{awaited, waiting};
 pub(crate) mod against;
 pub(crate) mod aim;
 pub(crate) mod audit;
+mod build;
 mod cautions;
 pub(crate) mod chart;
 pub(crate) mod checks;
@@ -82,28 +81,6 @@ impl Default for Options {
     }
 }
 
-/// How much of a worksheet a report is built of; what it says beside that is always there.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) enum Extent {
-    /// All of it.
-    Whole,
-    /// What the first screen prints: answers and checks, or, where there are none, the first lines.
-    Screen,
-}
-
-impl Extent {
-    /// Of the part of a worksheet that somebody wants to see, as it is typed.
-    pub(crate) fn of(part: &str) -> Extent {
-        match part.to_lowercase().as_str() {
-            "" | "answers" | "checks" | "cautions" => Extent::Screen,
-            _ => Extent::Whole,
-        }
-    }
-}
-
-/// So many entries, tables and charts of a worksheet without answers and checks stand on the first screen.
-const FIRST_PARTS: usize = 1000;
-
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
     report_and_problems(sheet, Extent::Whole, Tables::Drawn, options).0
@@ -119,24 +96,11 @@ pub(crate) fn report_and_problems(
     let failing = failing_beyond(sheet);
     let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
     let appraisal = appraised_with_draws(sheet, &cells, tables);
-    let mut builder = Builder {
-        sheet,
-        options,
-        appraisal: &appraisal,
-        built: Built::of(sheet, extent),
-        report: Report::default(),
-        sections: Sections::default(),
-    };
-    builder.items();
+    let mut report = build::parts(sheet, extent, &appraisal, options);
     let beyond = failing
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options));
-    builder.report.checks.extend(beyond);
-    let Builder {
-        mut report, sections, ..
-    } = builder;
-    report.title = sections.title.clone();
-    report.sections = sections.into_list();
+    report.checks.extend(beyond);
     report.case = case(sheet);
     report.trials = in_hand::trials(sheet, options);
     let mut found = below_zero::cautions(sheet, &appraisal, &cells);
@@ -270,10 +234,14 @@ pub(crate) fn triable(sheet: &Sheet) -> Option<(&str, String)> {
         let unit = unit_text(sheet.shape(cell)?.kind);
         (!unit.is_empty()).then_some((cell, entry, unit))
     };
-    let assumed = all_cells(sheet).filter_map(in_unit).find(|(cell, entry, _)| {
-        entry.kind == TreeKind::Assumed && !matches!(sheet.reading(*cell), Reading::None(_))
-    });
-    let blank = || all_cells(sheet).filter_map(in_unit).find(|(cell, ..)| awaited(sheet, *cell).is_empty());
+    let assumed = all_cells(sheet)
+        .filter_map(in_unit)
+        .find(|(cell, entry, _)| entry.kind == TreeKind::Assumed && !matches!(sheet.reading(*cell), Reading::None(_)));
+    let blank = || {
+        all_cells(sheet)
+            .filter_map(in_unit)
+            .find(|(cell, ..)| awaited(sheet, *cell).is_empty())
+    };
     let (_, entry, unit) = assumed.or_else(blank)?;
     Some((&entry.name.text, unit))
 }
@@ -410,194 +378,6 @@ fn manner(unit: Unit) -> Manner {
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
     sheet.own_cells().filter(|cell| !sheet.is_kept_back(*cell))
-}
-
-/// Gathers headings and what stands under each.
-#[derive(Default)]
-struct Sections {
-    title: Option<String>,
-    done: Vec<Section>,
-    open: Section,
-}
-
-impl Sections {
-    fn heading(&mut self, level: u8, title: String) {
-        if level == 1 && self.title.is_none() {
-            self.title = Some(title);
-            return;
-        }
-        let open = std::mem::replace(
-            &mut self.open,
-            Section {
-                level,
-                title,
-                parts: Vec::new(),
-            },
-        );
-        self.close(open);
-    }
-
-    fn close(&mut self, section: Section) {
-        if section.level > 0 || !section.parts.is_empty() {
-            self.done.push(section);
-        }
-    }
-
-    fn into_list(mut self) -> Vec<Section> {
-        let open = std::mem::take(&mut self.open);
-        self.close(open);
-        self.done
-    }
-}
-
-/// Which parts are built.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Built {
-    All,
-    AnswersAndChecks,
-    /// So many more.
-    First(usize),
-}
-
-impl Built {
-    fn of(sheet: &Sheet, extent: Extent) -> Built {
-        let decides = |cell: CellId| sheet.entry(cell).is_none_or(|entry| entry.kind == TreeKind::Answer);
-        match extent {
-            Extent::Whole => Built::All,
-            Extent::Screen if all_cells(sheet).any(decides) => Built::AnswersAndChecks,
-            Extent::Screen => Built::First(FIRST_PARTS),
-        }
-    }
-
-    /// Whether one more part that is neither answer nor check is built.
-    fn takes_one(&mut self) -> bool {
-        match self {
-            Built::All => true,
-            Built::AnswersAndChecks => false,
-            Built::First(more) => {
-                let takes = *more > 0;
-                *more = more.saturating_sub(1);
-                takes
-            }
-        }
-    }
-}
-
-struct Builder<'a> {
-    sheet: &'a Sheet,
-    options: Options,
-    appraisal: &'a Appraisal,
-    built: Built,
-    report: Report,
-    sections: Sections,
-}
-
-impl Builder<'_> {
-    fn items(&mut self) {
-        if self.built == Built::All {
-            self.report.entries.reserve_exact(self.sheet.own_cells().count());
-        }
-        let mut cells = self.sheet.own_cells();
-        let mut tables = 0usize;
-        let mut in_prose = false;
-        for (index, item) in self.sheet.tree().items.iter().enumerate() {
-            let text = self.sheet.tree().text_of(index);
-            match &item.node {
-                Node::Heading(heading) => self.sections.heading(heading.level, heading.title.of(text).to_owned()),
-                Node::Prose(span) => self.prose(span.of(text), in_prose),
-                Node::Entry(_) => self.add_entry(cells.next()),
-                Node::Expect(_) => self.add_check(cells.next()),
-                Node::Table(table) => {
-                    if matches!(table.content, Some(TableContent::Function(_))) {
-                        cells.next();
-                    }
-                    self.add_table(tables);
-                    tables += 1;
-                }
-                Node::Plot(plot) => self.add_chart(text, plot),
-                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
-                Node::Use(line) => {
-                    let told = rests_on::told(self.sheet, line, self.options);
-                    self.sections.open.parts.push(Part::RestsOn(told));
-                }
-                _ => {}
-            }
-            in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
-        }
-    }
-
-    /// Lines of prose that follow each other are one paragraph.
-    fn prose(&mut self, text: &str, goes_on: bool) {
-        let text = text.trim();
-        match self.sections.open.parts.last_mut() {
-            Some(Part::Prose(paragraph)) if goes_on && !text.is_empty() && !paragraph.is_empty() => {
-                paragraph.push(' ');
-                paragraph.push_str(text);
-            }
-            _ if text.is_empty() => {}
-            _ => self.sections.open.parts.push(Part::Prose(text.to_owned())),
-        }
-    }
-
-    fn add_entry(&mut self, cell: Option<CellId>) {
-        let Some(cell) = cell.filter(|cell| !self.sheet.is_kept_back(*cell)) else {
-            return;
-        };
-        let Some(tree) = self.sheet.entry(cell) else { return };
-        if self.sheet.status(cell) == Status::Blank {
-            self.left_open(&tree.name.text, self.sheet.item_of(cell), false);
-        }
-        if tree.kind != TreeKind::Answer && !self.built.takes_one() {
-            self.report.left_out += 1;
-            return;
-        }
-        let open = &self.sections.open;
-        let section = (open.level > 0).then(|| open.title.clone());
-        let told = one_entry(self.sheet, cell, self.options, self.appraisal, section);
-        if let Some(entry) = told {
-            self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
-            self.report.entries.push(entry);
-        }
-    }
-
-    fn add_check(&mut self, cell: Option<CellId>) {
-        let found = cell.and_then(|cell| check_with_values(self.sheet, cell, self.appraisal, self.options));
-        if let Some(check) = found {
-            self.sections.open.parts.push(Part::Check(self.report.checks.len()));
-            self.report.checks.push(check);
-        }
-    }
-
-    fn add_table(&mut self, index: usize) {
-        let place = u32::try_from(index).unwrap_or(u32::MAX);
-        let (name, item) = (table_name(self.sheet, place), self.sheet.tables().get(index));
-        if let Some(table) = item.filter(|_| self.sheet.awaits_rows(name)) {
-            self.left_open(name, table.item, true);
-        }
-        if !self.built.takes_one() {
-            self.report.left_out += 1;
-            return;
-        }
-        if let Some(table) = table::table(self.sheet, index, self.appraisal, self.options) {
-            self.sections.open.parts.push(Part::Table(self.report.tables.len()));
-            self.report.tables.push(table);
-        }
-    }
-
-    fn left_open(&mut self, name: &str, item: u32, table: bool) {
-        let (name, line) = (name.to_owned(), self.sheet.line(item));
-        self.report.open.push(Open { name, line, table });
-    }
-
-    fn add_chart(&mut self, text: &str, plot: &Plot) {
-        if !self.built.takes_one() {
-            self.report.left_out += 1;
-            return;
-        }
-        let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
-        self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
-        self.report.charts.push(drawn);
-    }
 }
 
 fn one_entry(

@@ -41,6 +41,9 @@ pub struct Diff {
     /// The notes without checks and cases.
     #[serde(skip)]
     pub remarks: Vec<String>,
+    /// What there was no time for, in sentences.
+    #[serde(skip)]
+    pub cut: Vec<String>,
 }
 
 /// Something that differs, or that one of them has alone.
@@ -158,6 +161,12 @@ impl Study for Diff {
             document.gap();
             document.say(SAME);
         }
+        if !self.cut.is_empty() {
+            document.gap();
+        }
+        for cut in &self.cut {
+            document.tell(Tone::Care, cut);
+        }
         let all = || self.inputs.iter().chain(&self.formulas).chain(&self.checks);
         for (heading, sort) in [
             ("Inputs that differ", Some(Sort::Input)),
@@ -183,7 +192,10 @@ impl Study for Diff {
         if !self.renamed.is_empty() {
             let renamed = self.renamed.iter().map(|one| format!("{} → {}", one.a, one.b));
             document.gap();
-            document.say(format!("renamed: {}", renamed.take(MOST_TOLD).collect::<Vec<_>>().join(", ")));
+            document.say(format!(
+                "renamed: {}",
+                renamed.take(MOST_TOLD).collect::<Vec<_>>().join(", ")
+            ));
             tell_more(&mut document, self.renamed.len());
         }
         self.tell_answers(&mut document);
@@ -228,9 +240,9 @@ impl Study for Diff {
 }
 
 impl Diff {
-    /// Whether nothing differs that counts.
+    /// Whether nothing differs that counts, and all was looked at.
     pub fn is_same(&self) -> bool {
-        let nothing = self.inputs.is_empty() && self.formulas.is_empty();
+        let nothing = self.cut.is_empty() && self.inputs.is_empty() && self.formulas.is_empty();
         nothing && self.checks.is_empty() && self.cases.is_empty()
     }
 
@@ -245,7 +257,11 @@ impl Diff {
         loud.iter().take(MOST_TOLD).for_each(|answer| answer.tell(document));
         tell_more(document, loud.len());
         if !quiet.is_empty() {
-            let names: Vec<&str> = quiet.iter().take(MOST_TOLD).map(|answer| answer.name.as_str()).collect();
+            let names: Vec<&str> = quiet
+                .iter()
+                .take(MOST_TOLD)
+                .map(|answer| answer.name.as_str())
+                .collect();
             document.item(1, None, format!("The same in both: {}.", names.join(", ")));
             tell_more(document, quiet.len());
         }

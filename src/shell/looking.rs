@@ -5,7 +5,7 @@
 
 use crate::report::model::{Basis, Entry, Part, Report, Section};
 use crate::report::style::{Style, Tone};
-use crate::report::visible::visible;
+use crate::report::visible::{columns, visible};
 use crate::report::{first_screen, pages, whole};
 use crate::session::trial::Answered;
 use crate::session::{Refusal, Session};
@@ -189,8 +189,13 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
         1 => "1 problem".to_owned(),
         many => format!("{many} problems"),
     };
-    let name = style.paint(Tone::Strong, &visible(name));
-    let checks = format!("{name}: {problems}, {checks}\n{}", whole::checks(&report.checks, style));
+    let (name, told) = (visible(name), format!("{problems}, {checks}"));
+    let told = match columns(&name) + 2 + columns(&told) <= style.columns() {
+        true => format!(" {told}\n"),
+        false => format!("\n{}", whole::said(&told, style)),
+    };
+    let name = style.paint(Tone::Strong, &name);
+    let checks = format!("{name}:{told}{}", whole::checks(&report.checks, style));
     let in_hand = report.in_hand().lines();
     let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
     in_hand.chain([checks]).collect::<Vec<_>>().join("\n")

@@ -42,7 +42,9 @@ pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>
 
 /// Each problem once; of a kind that the base doesn't have no more than are read.
 fn all_problems(scenes: &[study::Scene<Seen>]) -> Vec<Problem> {
-    let (base, cases) = scenes.split_first().map_or((None, scenes), |(base, cases)| (Some(base), cases));
+    let (base, cases) = scenes
+        .split_first()
+        .map_or((None, scenes), |(base, cases)| (Some(base), cases));
     let mut problems: Vec<Problem> = base.map_or_else(Vec::new, |base| base.seen.problems.clone());
     let mut seen = base.map_or_else(BTreeSet::new, |base| known_problems(&base.seen));
     let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
@@ -135,7 +137,9 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
     let asked: Vec<CellId> = answers(sheet).into_iter().filter(counts).collect();
     let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     // of a case the inputs that it replaces itself
-    let own = sheet.case().map(|case| case.held.iter().map(|(cell, _)| *cell).collect::<Vec<CellId>>());
+    let own = sheet
+        .case()
+        .map(|case| case.held.iter().map(|(cell, _)| *cell).collect::<Vec<CellId>>());
     let inputs = own.as_deref().unwrap_or(inputs);
     let cells = asked.iter().chain(&checks).chain(inputs);
     let cells: Vec<CellId> = cells.copied().collect();

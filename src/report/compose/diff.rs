@@ -47,13 +47,13 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
     let answers: Vec<Answer> = in_time(&found.answers).map(|answer| builder.answer(answer)).collect();
     let checks = builder.checks();
     let cases = cases_told(&found.cases);
-    let mut remarks = cut::told(&found, (inputs.len() + formulas.len(), answers.len()));
-    remarks.extend(builder.remarks());
+    let cut = cut::told(&found, (inputs.len() + formulas.len(), answers.len()));
+    let remarks = builder.remarks();
     let told = checks
         .iter()
         .map(check_told)
         .chain(cases.iter().map(|told| sentence(told)));
-    let notes = told.chain(remarks.iter().cloned()).collect();
+    let notes = cut.iter().cloned().chain(told).chain(remarks.iter().cloned()).collect();
     Diff {
         other: in_hand(b, file_b, options),
         inputs,
@@ -72,6 +72,7 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
         cases,
         flips: builder.flips(),
         remarks,
+        cut,
     }
 }
 

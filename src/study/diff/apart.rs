@@ -253,11 +253,7 @@ fn moved_rows(a: &Side<'_>, b: &Side<'_>, ours: &[&TableColumn], theirs: &[&Tabl
     let height = |columns: &[&TableColumn]| columns.first().map_or(0, |column| column.cells.len());
     let (of_a, of_b) = (height(ours), height(theirs));
     let shorter = of_a.min(of_b);
-    let same = |row_a: usize, row_b: usize| {
-        pairs
-            .iter()
-            .all(|(one, other)| one.same_at(row_a, other, row_b))
-    };
+    let same = |row_a: usize, row_b: usize| pairs.iter().all(|(one, other)| one.same_at(row_a, other, row_b));
     let above = (0..shorter).take_while(|row| same(*row, *row)).count();
     let rest = shorter - above;
     let below = (0..rest).take_while(|up| same(of_a - 1 - up, of_b - 1 - up)).count();

@@ -179,7 +179,10 @@ impl Graph {
 /// Tells the nodes found from one that weren't before, each behind all that was found from it
 /// (S. R. Kosaraju's way to find rounds in two passes).
 fn visit(from: u32, next: &[Vec<u32>], done: &mut [bool], tell: &mut dyn FnMut(u32)) {
-    let mut is_new = |node: u32| done.get_mut(node as usize).is_some_and(|done| !std::mem::replace(done, true));
+    let mut is_new = |node: u32| {
+        done.get_mut(node as usize)
+            .is_some_and(|done| !std::mem::replace(done, true))
+    };
     let next = |node: u32| next.get(node as usize).into_iter().flatten();
     let mut open = Vec::new();
     if is_new(from) {

@@ -110,7 +110,11 @@ fn difference(ends: Ends) -> Option<Number> {
 
 /// What is exchanged for each answer: the changes that it depends on, in either worksheet or in a
 /// mixture; `None` where there is no time for all.
-fn tasks(graph: &Graph, (differences, changes): (&[Difference], &[Change]), asked: &[(Asked, Ends)]) -> Option<Vec<Task>> {
+fn tasks(
+    graph: &Graph,
+    (differences, changes): (&[Difference], &[Change]),
+    asked: &[(Asked, Ends)],
+) -> Option<Vec<Task>> {
     let nodes = |change: &Change| -> Vec<Option<u32>> {
         let members = change.members.iter().filter_map(|member| differences.get(*member));
         members.map(|difference| graph.node(&node(difference))).collect()
