@@ -6,6 +6,9 @@
 //! shell holds. Start reading at [`session::Session`], or follow a worksheet
 //! from [`syntax::parse()`] on.
 
+// the parser is made for programs without `std` too
+extern crate alloc;
+
 pub mod calendar;
 pub mod number;
 pub mod problem;

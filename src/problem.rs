@@ -342,6 +342,8 @@ codes! {
     RowsLeftOut = "rows-left-out", Lint;
     /// A cell of a file holds line ends between its quotes.
     QuotedLines = "quoted-lines", Lint;
+    /// A function, a parameter or a word by the name it had in an earlier release.
+    Renamed = "renamed", Lint;
     /// A name that is also a unit.
     NameIsUnit = "name-is-unit", Lint;
     /// A name that is also a function.

@@ -185,6 +185,8 @@ pub struct UsualRange {
 pub struct Parameter {
     /// Its name, which an argument may carry as a label.
     pub name: &'static str,
+    /// What it was called in an earlier release; empty: nothing else.
+    pub once: &'static str,
     /// What it takes.
     pub kind: ParameterKind,
     /// One value or a column.
@@ -264,6 +266,8 @@ pub struct Example {
 pub struct Function {
     /// Its name.
     pub name: &'static str,
+    /// What it was called in an earlier release, and is still read as; empty: nothing else.
+    pub once: &'static str,
     /// The chapter it belongs to.
     pub chapter: Chapter,
     /// What it does, in one line.
@@ -308,6 +312,12 @@ pub struct Function {
 }
 
 impl Function {
+    /// Where its parameter of that name stands, or that was called so once.
+    pub fn place_of(&self, name: &str) -> Option<usize> {
+        let is_called = |parameter: &Parameter| parameter.name == name || !name.is_empty() && parameter.once == name;
+        self.parameters.iter().position(is_called)
+    }
+
     /// Whether its use tells this of a worksheet.
     pub fn tells(&self, fact: Fact) -> bool {
         self.tells.contains(&fact)

@@ -25,7 +25,7 @@ use tarebook::session::Session;
 use tarebook::session::starters::STARTERS;
 
 /// The pages that are looked at: file, form, and the most printed pages, which half as many never do for.
-const LOOKED_AT: [(&str, Form, usize); 27] = [
+const LOOKED_AT: [(&str, Form, usize); 29] = [
     ("winter-outage", Form::Full, 8),
     ("winter-outage", Form::Pupil, 8),
     ("three-day-stock", Form::Full, 13),
@@ -44,6 +44,7 @@ const LOOKED_AT: [(&str, Form, usize); 27] = [
     ("lessons/11-a-bill-and-a-meter", Form::Pupil, 2),
     ("lessons/12-an-advertisement", Form::Pupil, 2),
     ("lessons/1-weighing-and-tare", Form::Key, 1),
+    ("lessons/2-rate-and-runtime", Form::Key, 1),
     ("lessons/3-units-and-conversion", Form::Key, 1),
     ("lessons/4-heat-and-cost", Form::Key, 1),
     ("lessons/5-load-and-the-fuel-line", Form::Key, 1),
@@ -52,6 +53,7 @@ const LOOKED_AT: [(&str, Form, usize); 27] = [
     ("lessons/8-auditing-a-claim", Form::Key, 1),
     ("lessons/9-a-run-of-your-own", Form::Key, 1),
     ("lessons/10-a-fuel-line-from-two-loads", Form::Key, 1),
+    ("lessons/11-a-bill-and-a-meter", Form::Key, 1),
     ("lessons/12-an-advertisement", Form::Key, 1),
 ];
 

@@ -1185,6 +1185,8 @@ fn a_mend_makes_its_problem_go() {
         ("measured gross = 3 lb\nworked a = gros * 2\n", 1),
         ("measured gross = 3 lb\nworked a = (gros) * 2\n", 1),
         ("worked a = net_content(3 lb, 1 lb)\n", 1),
+        ("worked a = heat_rate(3 lb/h)\n", 1),
+        ("worked a = icing_margin(capacity: 3 kW, demand: 2 kW)\n", 1),
         ("worked a = net_contents(3 lb, tara: 1 lb)\n", 1),
         ("worked a = net_contents(3, 1 lb)\n", 1),
         ("worked a = 3 lb + 2\n", 1),

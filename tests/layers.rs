@@ -126,7 +126,6 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rand_distr", &["study/streams.rs"]),
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
-    ("indicatif", &["shell/progress.rs"]),
     ("tiny_http", &["shell/page.rs", "shell/page/"]),
     ("getrandom", &["shell/page/"]),
     ("maud", &["report/handout/", "report/document/", "report/live"]),

@@ -18,7 +18,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::sync::Barrier;
+use std::sync::{Arc, Barrier};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -50,7 +50,7 @@ plot run.gross over run.time \"Weight\"
 /// The program with a page open.
 struct Served {
     child: Child,
-    folder: tempfile::TempDir,
+    folder: Arc<tempfile::TempDir>,
     file: PathBuf,
     address: String,
     class: Option<String>,
@@ -68,8 +68,12 @@ impl Served {
     /// With so many files and connections at a time.
     fn within(text: &str, options: &[&str], files: usize) -> Served {
         let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("night.tare"), text).unwrap();
+        Served::on(Arc::new(folder), options, files)
+    }
+
+    fn on(folder: Arc<tempfile::TempDir>, options: &[&str], files: usize) -> Served {
         let file = folder.path().join("night.tare");
-        fs::write(&file, text).unwrap();
         let mut child = Command::new("sh")
             .arg("-c")
             .arg("ulimit -n \"$1\" 2>/dev/null; shift; exec \"$0\" \"$@\"")
@@ -764,18 +768,18 @@ expect net close to key within 0.05 lb nearly 0.5 lb else \"keep the tenths\" el
 #[test]
 fn others_on_the_file_are_told_of() {
     let served = Served::of(SHEET);
-    let news = |since: &Value| {
+    let news = |served: &Served, since: &Value| {
         let told = served
             .ask("GET", &format!("{}now?since={since}", served.path()), "", "")
             .1;
         let json = &told[told.find('{').unwrap()..=told.rfind('}').unwrap()];
         serde_json::from_str::<Value>(json).unwrap()
     };
-    let until = |wanted: &str| {
+    let until_told = |served: &Served, wanted: &str| {
         let mut version = json!(0);
         let began = Instant::now();
         loop {
-            let seen = news(&version);
+            let seen = news(served, &version);
             version = seen["version"].clone();
             if seen["told"].as_str().unwrap().contains(wanted) {
                 return;
@@ -783,6 +787,7 @@ fn others_on_the_file_are_told_of() {
             assert!(began.elapsed() < Duration::from_secs(40), "never: {wanted}");
         }
     };
+    let until = |wanted: &str| until_told(&served, wanted);
     fs::write(&served.file, SHEET.replace("620 W", "640 W")).unwrap();
     until("An editor or another program changed this file");
     let mut other = Command::new(env!("CARGO_BIN_EXE_tarebook"))
@@ -801,6 +806,13 @@ fn others_on_the_file_are_told_of() {
         .unwrap();
     until("Another session or page saved this file");
     other.wait().unwrap();
+    // two pages of one file: each is told of the other, and of what it saved
+    let second = Served::on(Arc::clone(&served.folder), &[], 4096);
+    until_told(&second, "Another session or page has night.tare in hand");
+    second.line("measured gross = 35 lb");
+    second.line("save");
+    until("Another session or page saved this file");
+    assert!(fs::read_to_string(&served.file).unwrap().contains("gross = 35 lb"));
 }
 
 /// Thirty who each try a value again and again are all answered.

@@ -447,6 +447,7 @@ const ELSEWHERE: &[Code] = &[
     Code::MixedScripts,
     Code::NameIsVerb,
     Code::OutOfTime,
+    Code::Renamed,
     Code::TableSize,
     Code::TurnedWriting,
 ];

@@ -143,6 +143,11 @@ fn worksheet_of(places: Range<usize>) -> String {
             "worked g{place} = c{place}.{line}\nexpect a{place} > {raw}\ntable h{place} = csv({raw})"
         )
         .unwrap();
+        writeln!(
+            text,
+            "table j{place} = csv(\"log.csv\", columns: {raw}, dates: {raw}, every: {line})\nuse {raw} as {line}"
+        )
+        .unwrap();
         writeln!(text, "| {line} |\ntable i{place}\n  | {line} [{line}] |\n  | x |").unwrap();
     }
     text.push_str("table log = csv(\"log.csv\")\nworked all = sum(log.w)\nanswer first = max(log.w)\n");
@@ -438,6 +443,10 @@ fn what_else_is_printed_is_harmless() {
         &["new", "\u{1b}[31m"],
         &["new", "weighed-run", "\u{1b}[31mnew.tare"],
         &["tidy", "\u{1b}[31mnew.tare"],
+        &["add", name, "c3", "\u{1b}[31m", "\u{202e}3 lb"],
+        &["add", name, "\u{1b}[31m", "\u{9b}2J"],
+        &["mark", name, "\u{1b}[31m"],
+        &["page", "\u{1b}[31m"],
         &["help", "\u{1b}[31m"],
         &["units", "\u{1b}[31m"],
         &["functions", "\u{1b}[31m\u{202e}"],
@@ -450,6 +459,60 @@ fn what_else_is_printed_is_harmless() {
         assert!(ran.out.len() + ran.err.len() > 10, "{what} says nothing");
         check_terminal(&what, &ran.out);
         check_terminal(&what, &ran.err);
+    }
+}
+
+/// What comes from a worksheet that another rests on, and from what pupils wrote, under file
+/// names that are no better.
+#[test]
+fn what_other_files_bring_is_harmless() {
+    let (folder, name) = folder();
+    let own = folder.path();
+    let rests = format!(
+        "use {} as own\nanswer x = own.r3\nanswer y = own.is14\nworked z = own.c6.w\n",
+        quoted(name)
+    );
+    fs::write(own.join("rests.tare"), rests).unwrap();
+    let exercise = |answer: &str| format!("worked key = 3 lb\nassumed net \"q\" [lb] = {answer}\n");
+    let lesson = |answer: &str| exercise(answer) + "expect net close to key within 0.1 lb else \"no\"\n";
+    fs::write(own.join("lesson.tare"), lesson("?")).unwrap();
+    fs::create_dir(own.join("class")).unwrap();
+    for (place, nasty) in NASTY.iter().enumerate() {
+        let line = in_line(nasty);
+        let paper = lesson(&line)
+            + &format!(
+                "{line}\nworked {line} = 2\nmeasured more = 1 lb from {}\n",
+                quoted(nasty)
+            );
+        let pupil: String = line.replace(['/', '\0'], "").chars().take(60).collect();
+        fs::write(own.join(format!("class/{place}{pupil}.tare")), paper).unwrap();
+    }
+    let calls: &[&[&str]] = &[
+        &["show", "rests.tare"],
+        &["why", "rests.tare", "y", "all"],
+        &["audit", "rests.tare", "all"],
+        &["diff", "rests.tare", name],
+        &["mark", "lesson.tare", "class", "all"],
+        &["mark", "lesson.tare", "class", "--pupil", "each"],
+    ];
+    for arguments in calls {
+        for format in ["text", "markdown", "html", "json", "csv"] {
+            let arguments = [*arguments, &["--format", format]].concat();
+            let what = format!("{arguments:?}");
+            let ran = run(own, &arguments, "");
+            assert!(
+                ran.out.contains("evil") || ran.out.len() > 40,
+                "{what} says nothing: {}",
+                ran.err
+            );
+            check_terminal(&what, &ran.err);
+            match format {
+                "markdown" => check_markdown(&what, &ran.out),
+                "html" => check_page(&what, &ran.out),
+                "csv" => check_csv(&what, &ran.out),
+                _ => check_terminal(&what, &ran.out),
+            }
+        }
     }
 }
 
@@ -486,6 +549,11 @@ fn typed(places: Range<usize>) -> String {
         writeln!(
             typed,
             "assumed new{place} {raw} = 3 lb from {raw}\nrename new{place} {line}\nremove new{place}"
+        )
+        .unwrap();
+        writeln!(
+            typed,
+            "add c{place} name {raw}, w 4 lb\nadd c{place} {line}\nc{place}.w of {raw}\nremove c{place} of {raw}"
         )
         .unwrap();
         writeln!(typed, "edit a{place}\n\nkeep as case z{place} {raw}").unwrap();

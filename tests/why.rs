@@ -102,7 +102,7 @@ fn check_conversions(name: &str, expected: &[&str]) {
 fn conversions_stand_where_they_happen() {
     check_conversions("fuel", &["1 lb = 16 oz"]);
     check_conversions("by_day", &["1 Wh = 60 W·min"]);
-    check_conversions("share", &["1 Wh/BTU = 341.214 %"]);
+    check_conversions("share", &["1 W = 3.41214 BTU/h"]);
     check_conversions("cold", &["°C = (°F × 5 − 160) / 9"]);
     // hours in minutes are told to nobody
     check_conversions("runtime", &[]);

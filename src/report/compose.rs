@@ -48,6 +48,7 @@ pub(crate) mod checks;
 pub(crate) mod class;
 mod column;
 pub(crate) mod compare;
+mod derived;
 pub mod diff;
 pub mod doubt;
 pub(crate) mod handout;

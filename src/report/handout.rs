@@ -114,7 +114,7 @@ pub enum Left {
     Told,
     /// It is left to the reader, with room to write.
     Open,
-    /// It isn't there at all: it serves to judge an exercise.
+    /// It isn't there at all: it serves to judge an exercise, or it can't be worked out.
     Out,
 }
 
@@ -167,6 +167,8 @@ pub struct CheckMore {
     pub asks: Option<String>,
     /// In the key the usual wrong answers, each with what is said of it.
     pub slips: Vec<(String, String)>,
+    /// In the key how near an answer has to be.
+    pub near: Option<String>,
 }
 
 /// What a page says of a table beyond the report.

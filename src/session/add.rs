@@ -15,6 +15,7 @@ use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
 use crate::unit::Kind;
 
+use super::disk::sweep_parts;
 use super::file::Replacing;
 use super::journal::{Act, InFile, Mark};
 use super::reading::{NewRow, in_line, time_of};
@@ -51,6 +52,7 @@ impl Session {
     /// Why nothing was written; also that a session has the worksheet in hand.
     pub(crate) fn add_at_once(&mut self, words: &[String], state: Option<&Path>) -> Result<Outcome, Refusal> {
         self.nobody_has_it(state)?;
+        self.source.folder().iter().for_each(|folder| sweep_parts(folder));
         let line = self.line_of(words)?;
         let mut outcome = self.add(&line)?;
         self.save(Replacing::Known)?;

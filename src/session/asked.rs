@@ -50,6 +50,9 @@ pub struct Word {
 /// Behind a study: all that it found is told.
 pub(crate) const ALL: &str = "all";
 
+/// Words that were called otherwise in an earlier release, with what they are called now.
+pub(crate) const RENAMED: [(&str, &str); 2] = [("points", "values"), ("seconds", "time-limit")];
+
 /// A word that may be left out, and takes any text.
 pub(crate) const WORD: Word = Word {
     word: "",
@@ -92,6 +95,18 @@ impl StudyVerb {
             let known = self.words.iter().find(|known| known.word == *word);
             if let Some(takes) = known.and_then(|known| (known.refuse)(value)) {
                 return Err(Refusal::new(format!("`{word}` can't be `{value}`")).help(takes));
+            }
+        }
+        for (once, now) in RENAMED
+            .iter()
+            .filter(|(_, now)| self.words.iter().any(|known| known.word == *now))
+        {
+            if asked
+                .words
+                .iter()
+                .any(|(_, value)| value.split(' ').any(|piece| piece == *once))
+            {
+                return Err(refusal(format!("`{once}` is called `{now}` now")));
             }
         }
         let has = |word: &str| asked.get(word).is_some();

@@ -1,7 +1,8 @@
 //! Remarks on what a reader may take for something else: names and hidden signs.
 //!
 //! Names that are also verbs of the session, names that look alike, letters of another
-//! script among those of a name, signs that turn the direction of writing. None of it
+//! script among those of a name, signs that turn the direction of writing; and names of
+//! functions and parameters that an earlier release had. None of it
 //! changes a value, so the sheet doesn't look for it. Start reading at [`lints`].
 
 use std::hash::{BuildHasher, Hash, Hasher};
@@ -13,8 +14,10 @@ use unicode_security::confusable_detection::skeleton;
 use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::sheet::Sheet;
-use crate::syntax::tree::{Name, Node, TableContent};
+use crate::sheet::order::{each_part, expressions_of};
+use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, TableContent};
 use crate::text::Span;
+use crate::trade::registry::function;
 
 use super::verbs::typed_verb;
 
@@ -25,6 +28,11 @@ pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
     let mut seen = Seen::default();
     for (index, item) in (0u32..).zip(&tree.items) {
         found.extend(turned(tree.text_of(index as usize), index));
+        let mut look = |part: &Expression| renamed(part, index, &mut found);
+        match &item.node {
+            Node::Rule(rule) => rule.body.iter().for_each(|body| each_part(body, &mut look)),
+            node => expressions_of(node, &mut look),
+        }
         let (name, space) = match &item.node {
             Node::Entry(entry) => (&entry.name, Space::Names),
             Node::Table(table) => (&table.name, Space::Names),
@@ -62,6 +70,31 @@ fn verb(name: &Name, place: Place) -> Option<Problem> {
     let message = format!("`{word}` is also a word of the interactive session");
     let help = format!("type `({word})` there to see its value");
     Some(Problem::new(Code::NameIsVerb, message, place).help(help))
+}
+
+/// What is called by the name that an earlier release had for it.
+fn renamed(expression: &Expression, item: u32, found: &mut Vec<Problem>) {
+    let ExpressionNode::Call(call) = &expression.node else {
+        return;
+    };
+    let Some(function) = function(&call.name.text) else {
+        return;
+    };
+    found.extend(once(&call.name, function.name, item));
+    for label in call.arguments.iter().filter_map(|argument| argument.label.as_ref()) {
+        let place = function.place_of(&label.text);
+        let parameter = place.and_then(|place| function.parameters.get(place));
+        found.extend(parameter.and_then(|parameter| once(label, parameter.name, item)));
+    }
+}
+
+fn once(written: &Name, now: &str, item: u32) -> Option<Problem> {
+    if &*written.text == now {
+        return None;
+    }
+    let message = format!("`{}` is called `{now}` now", written.text);
+    let problem = Problem::new(Code::Renamed, message, Place::new(item, written.span));
+    Some(problem.help(format!("write `{now}`")).mend(written.span, now))
 }
 
 // ---- names that look alike ----

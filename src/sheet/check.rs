@@ -286,9 +286,10 @@ impl<'a> Checker<'a> {
             let help = Some(format!("write `{digits}`"));
             return self.mendable(Code::UnknownName, message, span, help, Some((span, digits)));
         }
-        if function(name).is_some() {
+        if let Some(function) = function(name) {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");
-            return self.problem(Code::UnknownName, message, span, Some(format!("write `{name}(…)`")));
+            let help = format!("write `{}(…)`", function.name);
+            return self.problem(Code::UnknownName, message, span, Some(help));
         }
         if let Some((help, mend)) = self.unit_as_name(name, span) {
             let message = format!("`{name}` stands apart here, and nothing is named so");

@@ -141,11 +141,7 @@ impl<'a> Checker<'a> {
     }
 
     fn labelled(&mut self, function: &'static Function, label: &Name) -> Option<usize> {
-        if let Some(index) = function
-            .parameters
-            .iter()
-            .position(|parameter| parameter.name == &*label.text)
-        {
+        if let Some(index) = function.place_of(&label.text) {
             return Some(index);
         }
         let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();

@@ -129,8 +129,12 @@ impl Names {
                 self.add_name(sheet, item, &table.name, Named::Table(place));
             }
             Node::Rule(rule) => {
-                if function(&rule.name.text).is_some() {
-                    let message = format!("`{}` is a function already", rule.name.text);
+                if let Some(function) = function(&rule.name.text) {
+                    let name = &rule.name.text;
+                    let message = match function.name == &**name {
+                        true => format!("`{name}` is a function already"),
+                        false => format!("`{name}` is a function already, called `{}` now", function.name),
+                    };
                     let place = Place::new(item, rule.name.span);
                     self.problems
                         .push(Problem::new(Code::RepeatedName, message, place).help("give the rule a name of its own"));
@@ -354,7 +358,7 @@ fn lint(item: u32, name: &Name) -> Option<Problem> {
     }
     let (code, what, wherever) = if symbol(text).is_some() {
         (Code::NameIsUnit, "unit", "right after a number")
-    } else if function(text).is_some() {
+    } else if function(text).is_some_and(|function| function.name == text) {
         (Code::NameIsFunction, "function", "before a parenthesis")
     } else {
         return None;

@@ -18,7 +18,7 @@ use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::study::Format;
 use crate::report::style::{Letters, Style};
-use crate::session::asked::{ALL, Asked, StudyVerb};
+use crate::session::asked::{ALL, Asked, RENAMED, StudyVerb};
 use crate::session::studies::study_verb;
 use crate::session::verbs::{VERBS, command_help};
 
@@ -614,9 +614,11 @@ fn unknown_argument(word: &str, near: Option<String>, named: &str) -> Stop {
         true => format!("there is no option `{word}` here"),
         false => format!("`{word}` is one word too many"),
     };
-    let help = match near {
-        Some(near) => format!("write `{}`, if that is meant", bare_name(&near)),
-        None => usage_of(named),
+    let once = RENAMED.iter().find(|(once, _)| word.strip_prefix("--") == Some(once));
+    let help = match (once, near) {
+        (Some((_, now)), _) => format!("write `--{now}`, as it is called now"),
+        (None, Some(near)) => format!("write `{}`, if that is meant", bare_name(&near)),
+        (None, None) => usage_of(named),
     };
     Stop::Wrong(message, Some(help))
 }

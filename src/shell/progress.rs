@@ -1,16 +1,14 @@
 //! Long work on a terminal: how far it is, and Ctrl-C to stop it with what it has.
 //!
-//! A bar appears on standard error once the work has taken a moment, and only
+//! A line appears on standard error once the work has taken a moment, and only
 //! where that and standard output are terminals. Ctrl-C while work is watched asks it to stop; a
 //! second one, or one at any other time, ends the program as usual.
 //! Start reading at [`Progress::begin`].
 
-use std::io::{self, IsTerminal};
+use std::io::{self, IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, Once};
 use std::time::{Duration, Instant};
-
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::study::Watch;
 
@@ -22,14 +20,19 @@ static HEARING: Once = Once::new();
 
 /// What a program ends with that Ctrl-C has ended, by custom.
 const INTERRUPTED: i32 = 130;
-/// What is done sooner shows no bar.
+/// What is done sooner shows no line.
 const A_MOMENT: Duration = Duration::from_millis(400);
+/// How often the line is written anew, at most.
+const OFTEN: Duration = Duration::from_millis(100);
+/// To the first column, with nothing behind it.
+const CLEAR: &str = "\r\u{1b}[K";
 
 /// The progress of one piece of work.
 pub(super) struct Progress {
     began: Instant,
     shown: bool,
-    bar: Mutex<Option<ProgressBar>>,
+    /// When the line was written last.
+    written: Mutex<Option<Instant>>,
 }
 
 impl Progress {
@@ -44,29 +47,33 @@ impl Progress {
         Progress {
             began: Instant::now(),
             shown: io::stderr().is_terminal() && io::stdout().is_terminal(),
-            bar: Mutex::new(None),
+            written: Mutex::new(None),
         }
     }
 
     fn show(&self, done: usize, of: usize) {
-        if !self.shown || self.began.elapsed() < A_MOMENT {
+        let past = self.began.elapsed();
+        if !self.shown || past < A_MOMENT || done == 0 {
             return;
         }
         // another thread that shows it already shows as much
-        if let Ok(mut bar) = self.bar.try_lock() {
-            let bar = bar.get_or_insert_with(new_bar);
-            bar.set_length(u64::try_from(of).unwrap_or(u64::MAX));
-            bar.set_position(u64::try_from(done).unwrap_or(u64::MAX));
+        if let Ok(mut written) = self.written.try_lock()
+            && written.is_none_or(|written| written.elapsed() > OFTEN)
+        {
+            *written = Some(Instant::now());
+            let left = past.as_secs_f64() * of.saturating_sub(done) as f64 / done as f64;
+            let line = format!("{done} of {of} done, about {left:.0} s left; Ctrl-C stops here");
+            let width = terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0));
+            let line: String = line.chars().take(width.saturating_sub(1)).collect();
+            put(&format!("{CLEAR}{line}"));
         }
     }
 }
 
-fn new_bar() -> ProgressBar {
-    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
-    if let Ok(style) = ProgressStyle::with_template("{pos} of {len} done, about {eta} left; Ctrl-C stops here") {
-        bar.set_style(style);
-    }
-    bar
+/// Where it can't be written nobody misses it.
+fn put(line: &str) {
+    let mut error = io::stderr();
+    let _ = error.write_all(line.as_bytes()).and_then(|()| error.flush());
 }
 
 impl Watch for Progress {
@@ -79,10 +86,8 @@ impl Watch for Progress {
 impl Drop for Progress {
     fn drop(&mut self) {
         WATCHED.fetch_sub(1, Ordering::Relaxed);
-        if let Ok(mut bar) = self.bar.lock()
-            && let Some(bar) = bar.take()
-        {
-            bar.finish_and_clear();
+        if self.written.lock().is_ok_and(|written| written.is_some()) {
+            put(CLEAR);
         }
     }
 }

@@ -6,7 +6,7 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::syntax::tree::{Closeness, Expect, Node, Quoted};
+use crate::syntax::tree::{Closeness, Expect, Expression, Node, Quoted};
 use crate::unit::{Kind, Unit};
 
 use super::bounds::in_kind;
@@ -63,22 +63,31 @@ pub(crate) fn nearness(sheet: &Sheet, check: CellId) -> Option<Nearness> {
     })
 }
 
-/// What each usual slip of a check comes to, in the kind of the answer it marks.
+/// What each usual slip of a check comes to, in the kind of the answer it marks; nothing where it is right.
 pub(crate) fn slips(sheet: &Sheet, check: CellId) -> Vec<Option<(Kind, Number)>> {
     let Some((item, _, close)) = closeness(sheet, check) else {
         return Vec::new();
     };
     let text = sheet.tree().text_of(item as usize);
     let mut beside = sheet.with_everything();
-    let answer = beside.value_of(text, &close.answer);
+    let mut value = |part| beside.value_of(text, part);
+    let answer = value(&close.answer);
+    let (wanted, within) = (value(&close.wanted), value(&close.within));
+    let wrong = |slip: &Value| {
+        let right = || {
+            Some(
+                distance(*slip, wanted?)?
+                    .compare(reach(*slip, wanted?, within?)?)
+                    .is_le(),
+            )
+        };
+        right() != Some(true)
+    };
     let in_answers = |(kind, number): Value| {
         let (wanted, _) = answer?;
-        Some((wanted, in_kind(kind, number, wanted)?))
+        Some((wanted, in_kind(kind, number, wanted)?)).filter(wrong)
     };
-    let values = close
-        .slips
-        .iter()
-        .map(|slip| beside.value_of(text, &slip.value).and_then(in_answers));
+    let values = close.slips.iter().map(|slip| value(&slip.value).and_then(in_answers));
     values.collect()
 }
 
@@ -114,6 +123,13 @@ fn reach(answer: Value, from: Value, width: Value) -> Option<Number> {
         other => other,
     };
     in_kind(width.0, width.1, gap)
+}
+
+/// Whether a width is a part of what the answer should be.
+pub(crate) fn is_part(sheet: &Sheet, text: &str, close: &Closeness, width: &Expression) -> bool {
+    let mut beside = sheet.with_everything();
+    let mut share = |part| beside.value_of(text, part).is_some_and(|(kind, _)| is_share(kind));
+    share(width) && !share(&close.answer)
 }
 
 fn is_share(kind: Kind) -> bool {

@@ -16,7 +16,7 @@ use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, TableContent, 
 use crate::text::Span;
 use crate::trade::Function;
 use crate::trade::registry::function;
-use crate::unit::{Conversion, Kind, Unit};
+use crate::unit::{Conversion, Kind, Unit, conversion};
 
 /// A thing that has a value: an entry, a table made by a function, or a written column.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -225,27 +225,28 @@ impl Gathered {
             }
             return;
         }
-        let Some(function) = function(&call.name.text) else {
-            return;
+        let called = called(call, text);
+        self.calls.extend(called.filter(|called| !self.calls.contains(called)));
+    }
+}
+
+/// A call of a trade function that stands in `text`, with what each parameter is given.
+pub(crate) fn called(call: &Call, text: &str) -> Option<Called> {
+    let function = function(&call.name.text)?;
+    let mut arguments = vec![None; function.parameters.len()];
+    for (position, argument) in call.arguments.iter().enumerate() {
+        let place = match &argument.label {
+            Some(label) => function
+                .parameters
+                .iter()
+                .position(|parameter| parameter.name == &*label.text),
+            None => Some(position),
         };
-        let mut arguments = vec![None; function.parameters.len()];
-        for (position, argument) in call.arguments.iter().enumerate() {
-            let place = match &argument.label {
-                Some(label) => function
-                    .parameters
-                    .iter()
-                    .position(|parameter| parameter.name == &*label.text),
-                None => Some(position),
-            };
-            if let Some(given) = place.and_then(|place| arguments.get_mut(place)) {
-                *given = Some(argument.value.span.of(text).to_owned());
-            }
-        }
-        let called = Called { function, arguments };
-        if !self.calls.contains(&called) {
-            self.calls.push(called);
+        if let Some(given) = place.and_then(|place| arguments.get_mut(place)) {
+            *given = Some(argument.value.span.of(text).to_owned());
         }
     }
+    Some(Called { function, arguments })
 }
 
 /// A column: of a table that a function makes, the table stands for it.
@@ -345,6 +346,9 @@ fn converted(inner: &Typed, kind: Kind, conversion: Conversion) -> Option<Conver
     let (Kind::Quantity(from), Kind::Quantity(to)) = (inner.kind, kind) else {
         return None;
     };
+    if let Some(alike) = alike(&inner.node) {
+        return Some(alike);
+    }
     let from = match &inner.node {
         TypedNode::Arithmetic(Arithmetic::Multiply | Arithmetic::Divide, _, sides) if from == to => {
             joined(&inner.node, sides)?
@@ -353,6 +357,22 @@ fn converted(inner: &Typed, kind: Kind, conversion: Conversion) -> Option<Conver
         _ => from.to_string(),
     };
     Some(Converted::Unit { from, to, conversion })
+}
+
+/// Of a quotient of two that measure the same, the one in the unit of the other.
+fn alike(node: &TypedNode) -> Option<Converted> {
+    let TypedNode::Arithmetic(Arithmetic::Divide, _, sides) = node else {
+        return None;
+    };
+    let (Kind::Quantity(left), Kind::Quantity(right)) = (sides.0.kind, sides.1.kind) else {
+        return None;
+    };
+    let conversion = conversion(left, right).filter(|_| left != right && left != Unit::ONE)?;
+    Some(Converted::Unit {
+        from: left.to_string(),
+        to: right,
+        conversion,
+    })
 }
 
 /// Two units as they meet in a product or a quotient.

@@ -122,6 +122,7 @@ const fn bound_function(name: &'static str, summary: &'static str) -> Function {
 pub(super) static FUNCTIONS: [Function; 4] = [
     Function {
         name: "normalized_error",
+        once: "agreement",
         tells: &[Fact::SmallWhereAlike],
         chapter: Chapter::Burn,
         summary: "difference of two values over its expanded uncertainty: up to 1 they agree",

@@ -236,6 +236,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         )
     },
     Function {
+        once: "line_at",
         parameters: &[X, Y, AT, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the line's uncertainty s·√(1/n + (at − x̄)²/Sxx)",
@@ -248,6 +249,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         )
     },
     Function {
+        once: "reading_at",
         parameters: &[X, Y, AT, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the uncertainty of one more reading s·√(1 + 1/n + (at − x̄)²/Sxx)",

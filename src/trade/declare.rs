@@ -14,6 +14,7 @@ use super::{
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
 pub(super) const PLAIN: Function = Function {
     name: "",
+    once: "",
     chapter: Chapter::General,
     summary: "",
     parameters: &[],
@@ -101,6 +102,7 @@ impl Parameter {
     pub(super) const fn new(name: &'static str, kind: ParameterKind, shape: Shape, meaning: &'static str) -> Parameter {
         Parameter {
             name,
+            once: "",
             kind,
             shape,
             default: None,
@@ -134,6 +136,12 @@ impl Parameter {
     /// With the default as it would be typed.
     pub(super) const fn or(mut self, default: &'static str) -> Parameter {
         self.default = Some(default);
+        self
+    }
+
+    /// With what it was called in an earlier release.
+    pub(super) const fn once(mut self, name: &'static str) -> Parameter {
+        self.once = name;
         self
     }
 

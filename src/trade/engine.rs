@@ -140,6 +140,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         parameters: &[
             Parameter::quantity("load", "W", "the electric load").usually(100.0, 25_000.0),
             Parameter::quantity("heat_input", "BTU/h", "the heat burned, gross unless you say otherwise")
+                .once("heat_rate")
                 .usually(10_000.0, 400_000.0),
         ],
         result: ResultKind::Quantity("%"),

@@ -197,6 +197,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
     },
     Function {
         name: "heat_input",
+        once: "heat_rate",
         tells: &[Fact::HeatByWeight, Fact::GoesWithFirst],
         chapter: Chapter::Fuels,
         summary: "heat an hour in a fuel rate by weight",

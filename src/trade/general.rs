@@ -488,6 +488,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         )
     },
     Function {
+        once: "trend",
         formula: "the straight line from each value to the next; the last one holds on",
         range: "times in rising order, the first not after the start; only as an argument, and all that change in one draw-down begin together",
         result: ResultKind::LikeSecond,

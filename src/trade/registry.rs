@@ -47,11 +47,11 @@ fn all() -> impl Iterator<Item = &'static Function> {
     files.into_iter().flatten()
 }
 
-/// The function of that name.
+/// The function of that name, or that was called so once.
 pub fn function(name: &str) -> Option<&'static Function> {
     let index = index();
-    let at = index.binary_search_by(|function| function.name.cmp(name)).ok()?;
-    index.get(at).copied()
+    let at = index.binary_search_by(|(known, _)| (*known).cmp(name)).ok()?;
+    index.get(at).map(|(_, function)| *function)
 }
 
 /// The name of what the evaluator works itself.
@@ -65,16 +65,18 @@ pub(crate) fn name_of_fit(fit: Fit) -> &'static str {
 }
 
 fn named_by(is_it: impl Fn(&Body) -> bool) -> &'static str {
-    let found = index().iter().find(|function| is_it(&function.body));
+    let found = all().find(|function| is_it(&function.body));
     found.map_or("", |function| function.name)
 }
 
-/// Every function, sorted by name.
-fn index() -> &'static [&'static Function] {
-    static INDEX: OnceLock<Vec<&'static Function>> = OnceLock::new();
+/// Every function by its name and by what it was called once, sorted.
+fn index() -> &'static [(&'static str, &'static Function)] {
+    static INDEX: OnceLock<Vec<(&'static str, &'static Function)>> = OnceLock::new();
     INDEX.get_or_init(|| {
-        let mut sorted: Vec<&'static Function> = all().collect();
-        sorted.sort_by_key(|function| function.name);
+        let once = all().filter(|function| !function.once.is_empty());
+        let once = once.map(|function| (function.once, function));
+        let mut sorted: Vec<_> = all().map(|function| (function.name, function)).chain(once).collect();
+        sorted.sort_by_key(|(name, _)| *name);
         sorted
     })
 }

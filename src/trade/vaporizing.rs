@@ -382,6 +382,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         summary: "how much more gas the cylinder gives than the set burns",
         parameters: &[
             Parameter::quantity("supply", "BTU/h", "gas the cylinder gives, gross, by the rule you name")
+                .once("capacity")
                 .usually(5_000.0, 600_000.0),
             Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
         ],
@@ -404,7 +405,9 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         summary: "cylinders to join so that together they give the gas with a margin",
         parameters: &[
             Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
-            Parameter::quantity("supply_each", "BTU/h", "gas one cylinder gives, gross").usually(5_000.0, 300_000.0),
+            Parameter::quantity("supply_each", "BTU/h", "gas one cylinder gives, gross")
+                .once("capacity_each")
+                .usually(5_000.0, 300_000.0),
             Parameter::quantity("margin", "%", "how much more than the demand they should give").usually(0.0, 200.0),
         ],
         result: ResultKind::Quantity("each"),
@@ -484,6 +487,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     },
     Function {
         name: "continuous_rate",
+        once: "steady_rate",
         chapter: Chapter::Vaporizing,
         summary: "gas a cylinder can give continuously without falling below a pressure",
         parameters: &[
@@ -514,6 +518,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     },
     Function {
         name: "equilibrium_temperature",
+        once: "settled_temperature",
         chapter: Chapter::Vaporizing,
         summary: "temperature at which a cylinder would settle if its contents stayed",
         parameters: &[

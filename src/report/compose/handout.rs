@@ -8,13 +8,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
-use crate::sheet::{Reading, Sheet, Status, order};
+use crate::sheet::{Sheet, Status, order};
 use crate::study::blanks::{self, Exercise};
 use crate::study::marks::Tables;
-use crate::study::nearness::{closeness, slips};
-use crate::study::why::{self as study, Thing};
+use crate::study::nearness::{self, closeness, slips};
 use crate::syntax::tree::{EntryKind, Expression, ExpressionNode, Node, Plot};
-use crate::text::without_parentheses;
 use crate::trade::caution::caution;
 use crate::trade::{Body, Function};
 
@@ -22,15 +20,16 @@ use super::super::chart::{Body as Drawn, Chart};
 use super::super::doubt::Doubt;
 use super::super::handout::math::Math;
 use super::super::handout::{
-    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Left, Place, Rule, Solution, Sources, TableMore,
-    Tried, Uncovered, Whose,
+    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Left, Place, Solution, Sources, TableMore, Tried,
+    Uncovered, Whose,
 };
-use super::super::model::{Caution, Entry, Part, Report, Scalar, Severity, Uncertainty, Value, Weight};
+use super::super::model::{Caution, Entry, Part, Report, Severity, Uncertainty, Value, Weight};
 use super::super::visible::sentence;
-use super::super::why::{RuleUsed, SourceUsed};
+use super::super::why::SourceUsed;
+use super::derived::{Told, derivations, value_of};
 use super::marks::appraised_with_draws;
-use super::why::{Builder, typed_back};
-use super::{Options, all_cells, compare, doubt, math, number_shown, shown_value};
+use super::waits::rests_on_a_problem;
+use super::{Options, all_cells, compare, doubt, in_one_line, math, number_shown, shown_value};
 
 /// A page of the worksheet in hand, whose report is this; trials with what they were before.
 pub(crate) fn handout(
@@ -68,8 +67,26 @@ pub(crate) fn handout(
     let cells = all_cells(sheet).filter(is_check);
     for (more, cell) in key.checks.iter_mut().zip(cells) {
         more.slips = usual_slips(sheet, cell, options);
+        more.near = how_near(sheet, cell);
     }
     key
+}
+
+/// `right within 2 % of it, close within 0.4 lb`, as it is written.
+fn how_near(sheet: &Sheet, check: CellId) -> Option<String> {
+    let (item, _, close) = closeness(sheet, check)?;
+    let text = sheet.tree().text_of(item as usize);
+    let width = |width: &Expression| {
+        let of = if nearness::is_part(sheet, text, close, width) {
+            " of it"
+        } else {
+            ""
+        };
+        format!("within {}{of}", in_one_line(width.span.of(text)))
+    };
+    let nearly = close.nearly.as_ref();
+    let nearly = nearly.map_or(String::new(), |(nearly, _)| format!(", close {}", width(nearly)));
+    Some(format!("right {}{nearly}", width(&close.within)))
 }
 
 /// The usual wrong answers that a check knows, with what is said of each.
@@ -119,7 +136,12 @@ fn one_page(
         .iter()
         .map(|table| cell_of_table(sheet, table.line))
         .collect();
-    let mut derived = derivations(sheet, &entry_cells, &table_cells, options);
+    let told = if form == Form::Pupil && !exercises.is_empty() {
+        Told::ByHand
+    } else {
+        Told::AsWritten
+    };
+    let mut derived = derivations(sheet, &entry_cells, &table_cells, told, options);
     let leaving = Leaving::of(sheet, exercises);
     let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
     let entries = entry_cells.iter().map(|cell| EntryMore {
@@ -217,7 +239,8 @@ impl<'a> Leaving<'a> {
             [] => whose(self.sheet, cell) == Whose::Worked,
             _ => is_exercise || self.sheet.status(cell) == Status::Waits,
         };
-        match (self.judging.contains(&cell), open) {
+        let broken = !self.exercises.is_empty() && rests_on_a_problem(self.sheet, cell);
+        match (self.judging.contains(&cell) || broken, open) {
             (true, _) => Left::Out,
             (false, true) => Left::Open,
             (false, false) => Left::Told,
@@ -279,7 +302,7 @@ fn checks(sheet: &Sheet, exercises: &[Exercise]) -> Vec<CheckMore> {
             Node::Expect(expect) => Some(CheckMore {
                 hint: expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
                 asks: asked_by(sheet, cell, exercises),
-                slips: Vec::new(),
+                ..CheckMore::default()
             }),
             _ => None,
         }
@@ -306,9 +329,20 @@ fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: Cel
             expression,
             value,
         } => {
-            let formula = math::formula(expression, text, &|name| Math::Name(name.to_owned()));
-            let values = math::formula(expression, text, &|name| {
-                value_of(name, report.entries.iter().find(|entry| entry.name == name))
+            let formula = math::formula(expression, text, &|_| None);
+            // what judges alone is no entry of the report, and has a value here
+            let kept_back = |part: &Expression| {
+                let (kind, number) = sheet.with_everything().value_of(text, part)?;
+                Some(Math::of_value(
+                    &number_shown(sheet, number, kind, false, None, options).value,
+                ))
+            };
+            let values = math::formula(expression, text, &|part| match &part.node {
+                ExpressionNode::Name(name) => match report.entries.iter().find(|entry| entry.name == **name) {
+                    Some(entry) => value_of(Some(entry)),
+                    None => kept_back(part),
+                },
+                _ => None,
             });
             Solution::Worked {
                 values: (values != formula).then_some(values),
@@ -357,93 +391,6 @@ fn whose(sheet: &Sheet, cell: CellId) -> Whose {
         (None, Status::Blank) => Whose::ToFill,
         _ if sheet.entry(cell).is_some_and(|entry| entry.kind.is_input()) => Whose::Given,
         _ => Whose::Worked,
-    }
-}
-
-// ---- derivations ----
-
-/// How each entry and each made table is worked out.
-fn derivations(
-    sheet: &Sheet,
-    entries: &[CellId],
-    tables: &[Option<CellId>],
-    options: Options,
-) -> BTreeMap<CellId, Derivation> {
-    let places: Vec<(Thing, CellId)> = tables
-        .iter()
-        .flatten()
-        .filter_map(|cell| Some((Thing::Table(study::table_of(sheet, *cell)?), *cell)))
-        .collect();
-    let things = entries.iter().map(|cell| (Thing::Entry(*cell), *cell));
-    let cells: Vec<(Thing, CellId)> = things.chain(places).collect();
-    let things: Vec<Thing> = cells.iter().map(|(thing, _)| *thing).collect();
-    let steps = study::steps(sheet, &things);
-    let mut builder = Builder::new(sheet, options);
-    builder.prepare(&steps);
-    let mut derived = BTreeMap::new();
-    for (step, (_, cell)) in steps.iter().zip(&cells) {
-        if let Some(derivation) = builder.derivation(step, *cell) {
-            derived.insert(*cell, derivation);
-        }
-    }
-    derived
-}
-
-impl Builder<'_> {
-    /// The derivation of a step that has a formula.
-    fn derivation(&mut self, step: &study::Step, cell: CellId) -> Option<Derivation> {
-        if step.pieces.is_empty() {
-            return None;
-        }
-        let item = self.sheet.item_of(cell);
-        let (expression, _) = study::formula_of(self.sheet, item)?;
-        let text = self.sheet.tree().text_of(item as usize);
-        let formula = math::formula(&expression, text, &|name| Math::Name(name.to_owned()));
-        let values = math::formula(&expression, text, &|name| self.value_of(name));
-        let rules: Vec<RuleUsed> = step.calls.iter().filter_map(|call| self.rule(call, item)).collect();
-        let own = step.rules.iter().map(|item| super::why::own_rule(self.sheet, *item));
-        Some(Derivation {
-            values: (values != formula).then_some(values),
-            result: self.result(cell),
-            conversions: step.conversions.iter().map(|one| self.conversion(one)).collect(),
-            rules: rules.into_iter().chain(own).map(rule).collect(),
-            formula,
-        })
-    }
-
-    /// The value of an entry that has a single one; else its name.
-    fn value_of(&self, name: &str) -> Math {
-        value_of(name, self.sheet.cell(name).and_then(|cell| self.shown.get(&cell)))
-    }
-
-    fn result(&self, cell: CellId) -> Option<Math> {
-        let entry = self.shown.get(&cell)?;
-        match self.sheet.reading(cell) {
-            Reading::Number(_) => Some(Math::of_result(&entry.shown)),
-            Reading::Column(_) | Reading::Within(_) => Some(Math::Text(entry.shown.display())),
-            Reading::None(_) => None,
-        }
-    }
-}
-
-/// The value of an entry that has a single one; else its name.
-fn value_of(name: &str, entry: Option<&Entry>) -> Math {
-    match entry {
-        Some(entry) if matches!(entry.value, Value::One(Scalar::Text(_) | Scalar::Truth(_))) => {
-            let typed = typed_back(&entry.shown, &entry.value_type);
-            Math::of_value(without_parentheses(&typed))
-        }
-        _ => Math::Name(name.to_owned()),
-    }
-}
-
-fn rule(used: RuleUsed) -> Rule {
-    Rule {
-        name: used.name,
-        formula: used.formula,
-        with_values: used.with_values,
-        sources: used.sources,
-        is_first: true,
     }
 }
 

@@ -1,8 +1,8 @@
 //! From a written expression to a formula as it is laid out on paper.
 //!
 //! Parentheses stand where the layout needs them: a fraction needs none inside,
-//! and what binds weaker than its place gets them. What stands for a name is the
-//! caller's: the name itself, or its value. Start reading at [`formula`].
+//! and what binds weaker than its place gets them. What stands in the place of a
+//! piece, such as a value for a name, is the caller's. Start reading at [`formula`].
 
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, Expression, ExpressionNode, UnaryOperator,
@@ -28,14 +28,14 @@ enum Strength {
     Atom,
 }
 
-/// The formula of an expression that stands in `text`, with what stands for each name.
-pub(super) fn formula(expression: &Expression, text: &str, name: &dyn Fn(&str) -> Math) -> Math {
-    Layout { text, name }.part(expression, Strength::Any)
+/// The formula of an expression that stands in `text`, with what is put in the place of a piece.
+pub(super) fn formula(expression: &Expression, text: &str, put: &dyn Fn(&Expression) -> Option<Math>) -> Math {
+    Layout { text, put }.part(expression, Strength::Any)
 }
 
 struct Layout<'a> {
     text: &'a str,
-    name: &'a dyn Fn(&str) -> Math,
+    put: &'a dyn Fn(&Expression) -> Option<Math>,
 }
 
 impl Layout<'_> {
@@ -49,8 +49,11 @@ impl Layout<'_> {
     }
 
     fn bare(&self, expression: &Expression) -> Math {
+        if let Some(put) = (self.put)(expression) {
+            return put;
+        }
         match &expression.node {
-            ExpressionNode::Name(name) => (self.name)(name),
+            ExpressionNode::Name(name) => Math::Name(name.to_string()),
             ExpressionNode::Column(names) => Math::Name(format!("{}.{}", names.0.text, names.1.text)),
             ExpressionNode::RowNumber(row) => Math::Row(vec![Math::Word("row"), Math::Number(row.to_string())]),
             ExpressionNode::Text(text) => Math::Text(format!("\"{text}\"")),

@@ -2,6 +2,8 @@
 //!
 //! Start reading at [`waiting`].
 
+use std::collections::BTreeSet;
+
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Sheet, Status};
 
@@ -48,6 +50,27 @@ pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
         }
     });
     told.collect()
+}
+
+/// Whether it has a problem, or waits for something that has one.
+pub(super) fn rests_on_a_problem(sheet: &Sheet, cell: CellId) -> bool {
+    let mut seen = BTreeSet::new();
+    let mut open = vec![cell];
+    while let Some(cell) = open.pop() {
+        if !seen.insert(cell) {
+            continue;
+        }
+        let waits = match sheet.status(cell) {
+            Status::Broken => return true,
+            Status::Waits => awaited(sheet, cell),
+            Status::Blank | Status::Known => continue,
+        };
+        if waits.iter().any(|one| one.standing == Standing::Problem) {
+            return true;
+        }
+        open.extend(waits.iter().filter_map(|one| sheet.cell(&one.name)));
+    }
+    false
 }
 
 /// How it stands: a table that a function makes as what it is made of does, a rule is waited on

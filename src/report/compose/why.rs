@@ -13,7 +13,7 @@ use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
 use crate::study::marks::Tables;
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
 use crate::syntax::tree::{ExpressionNode, Node, Typed};
-use crate::trade::{Body, Function};
+use crate::trade::Body;
 use crate::unit::{Conversion, Kind, Unit};
 
 use super::super::shown::Shown;
@@ -349,11 +349,11 @@ impl Builder<'_> {
             let text = given.as_deref().or(parameter.default)?;
             values.push((parameter.name, self.worked_out(text, item)));
         }
-        put_values(call.function, &values)
+        put_values(call.function.formula, &values)
     }
 
     /// An argument as a value that could be typed; `None` where it isn't a single one.
-    fn worked_out(&mut self, text: &str, item: u32) -> Option<String> {
+    pub(super) fn worked_out(&mut self, text: &str, item: u32) -> Option<String> {
         let Ok(Typed::Expression { expression, unit }) = self.sheet.tree().read_piece(item, text) else {
             return None;
         };
@@ -373,7 +373,7 @@ impl Builder<'_> {
 }
 
 /// Whether the formula of a function names every argument that was given.
-fn names_all(call: &Called) -> bool {
+pub(super) fn names_all(call: &Called) -> bool {
     let words: Vec<&str> = call.function.formula.split(|c: char| !is_word(c)).collect();
     let given = call.function.parameters.iter().zip(&call.arguments);
     let mut given = given.filter(|(_, argument)| argument.is_some());
@@ -382,10 +382,10 @@ fn names_all(call: &Called) -> bool {
 
 /// The formula of a function with values in place of its parameters; `None` where
 /// it names none, or one without a single value.
-fn put_values(function: &Function, values: &[(&str, Option<String>)]) -> Option<String> {
+pub(super) fn put_values(formula: &str, values: &[(&str, Option<String>)]) -> Option<String> {
     let mut text = String::new();
     let mut found = false;
-    let mut rest = function.formula;
+    let mut rest = formula;
     while !rest.is_empty() {
         let end = rest.find(|c: char| !is_word(c)).unwrap_or(rest.len());
         if end == 0 {
@@ -478,7 +478,19 @@ fn one_of(from: &str, to: Unit, conversion: &Conversion) -> String {
         false => (from.to_owned(), word(to), ratio.numerator.div(ratio.denominator)),
     };
     let number = number.map_or_else(|_| "…".to_owned(), six);
+    let (left, right) = shorn(&left, &right).unwrap_or((&left, &right));
     format!("1 {left} = {number} {right}").trim_end().to_owned()
+}
+
+/// What is left of two quotients of units where one side of both is the same: `kWh` and `Wh` of
+/// `$/Wh` and `$/kWh`.
+fn shorn<'a>(left: &'a str, right: &'a str) -> Option<(&'a str, &'a str)> {
+    let ((over, under), (other_over, other_under)) = (left.split_once('/')?, right.split_once('/')?);
+    match (over == other_over, under == other_under) {
+        (true, false) => Some((other_under, under)),
+        (false, true) => Some((over, other_over)),
+        _ => None,
+    }
 }
 
 /// `°C = (°F × 5 − 160) / 9`: a scale with another zero.

@@ -59,6 +59,16 @@ impl<'a> Page<'a> {
         !self.is_to_fill() || left == Left::Told
     }
 
+    /// Whether a part stands here at all.
+    fn is_there(self, part: &Part) -> bool {
+        let left = match part {
+            Part::Entry(place) => self.handout.entries.get(*place).map(|more| more.left),
+            Part::Table(place) => self.handout.tables.get(*place).map(|more| more.left),
+            _ => None,
+        };
+        !self.is_to_fill() || left != Some(Left::Out)
+    }
+
     fn more(self, place: usize) -> Option<(&'a Entry, &'a EntryMore)> {
         let entry = self.handout.report.entries.get(place)?;
         Some((entry, self.handout.entries.get(place)?))
@@ -110,8 +120,8 @@ impl<'a> Page<'a> {
                 h1 { (self.title()) }
                 (self.in_hand())
                 @for prose in self.handout.report.opening() { p { (coded(prose)) } }
-                @if let Some(line) = self.handout.report.problem_line() {
-                    p class="wrong" { @if self.is_to_fill() { (line) } @else { a href="#problems" { (line) } } }
+                @if let Some(line) = self.handout.report.problem_line().filter(|_| !self.is_to_fill()) {
+                    p class="wrong" { a href="#problems" { (line) } }
                 }
             }
         }
@@ -338,7 +348,7 @@ impl<'a> Page<'a> {
     /// Parts one by one, but inputs that follow each other together.
     fn runs(self, parts: &[Part]) -> Vec<Vec<&Part>> {
         let mut runs: Vec<Vec<&Part>> = Vec::new();
-        for part in parts {
+        for part in parts.iter().filter(|part| self.is_there(part)) {
             match runs.last_mut() {
                 Some(run) if self.is_given(part) && run.iter().all(|one| self.is_given(one)) => run.push(part),
                 _ => runs.push(vec![part]),
@@ -463,10 +473,7 @@ impl<'a> Page<'a> {
     }
 
     fn worked(self, place: usize) -> Markup {
-        let Some((entry, more)) = self
-            .more(place)
-            .filter(|(_, more)| !self.is_to_fill() || more.left != Left::Out)
-        else {
+        let Some((entry, more)) = self.more(place) else {
             return html! {};
         };
         if self.is_to_fill() && more.solution.is_some() {
@@ -580,18 +587,25 @@ impl<'a> Page<'a> {
         let Some(check) = self.handout.report.checks.get(number) else {
             return html! {};
         };
-        let hint = self.handout.checks.get(number).and_then(|more| more.hint.as_ref());
+        let more = self.handout.checks.get(number);
+        let hint = more.and_then(|more| more.hint.as_ref());
+        let near = more.and_then(|more| more.near.as_ref());
         let unsaid = |told: &&String| check.holds.is_none() || Some(*told) != hint;
         html! {
             div class="check" id=(id("check", number)) {
-                p { code { (check.text) } " " (verdict(check)) }
+                p {
+                    @match near {
+                        Some(near) => { (set(&sentence(near))) @if check.holds != Some(true) { " It " (verdict(check)) "." } },
+                        None => { code { (check.text) } " " (verdict(check)) },
+                    }
+                }
                 @for told in check.message.iter().filter(unsaid).chain(&check.remark) {
                     p class="notes" { (coded(&sentence(told))) }
                 }
                 @if let Some(hint) = hint {
                     p class="notes" { b { "Hint, where it does not hold: " } (coded(&sentence(hint))) }
                 }
-                @for (place, (answer, said)) in self.handout.checks.get(number).into_iter().flat_map(|more| &more.slips).enumerate() {
+                @for (place, (answer, said)) in more.into_iter().flat_map(|more| &more.slips).enumerate() {
                     span class="notes" { @if place > 0 { " " } @else { "Usual slips. " }  b { (answer) } ": " (coded(&sentence(said))) }
                 }
             }
