@@ -321,9 +321,12 @@ pub(crate) fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Option<Ve
     Some(pairs.chain(alone).collect())
 }
 
+/// The counterpart of a condition, and whether both say the same.
+type Taken = Option<(CellId, bool)>;
+
 /// Gives each of ours without a counterpart the first of theirs that is free and has a word in common.
 fn take(
-    (ours, taken): (&[Condition], &mut Vec<Option<(CellId, bool)>>),
+    (ours, taken): (&[Condition], &mut Vec<Taken>),
     (theirs, free): (&[Condition], &mut Vec<bool>),
     words: &dyn Fn(&Condition) -> Vec<String>,
     same: bool,
