@@ -285,14 +285,14 @@ fn without_a_zone_the_clock_is_called_that_of_utc() {
     }
 }
 
-/// Down to 20 columns no line of what is composed runs over, but for a word that is longer.
+/// Down to 30 columns no line of what is composed runs over, but for a word that is longer.
 #[test]
 fn narrow_terminals_are_kept_to() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
     for name in ["winter-outage.tare", "weighed-run.tare", "three-day-stock.tare"] {
         let session = Session::open(&folder.join(name), Options::default()).ok().unwrap();
         let report = session.report();
-        for width in [20, 27, 40] {
+        for width in [30, 34, 40] {
             let style = Style {
                 width,
                 ..Style::default()
