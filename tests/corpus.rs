@@ -63,7 +63,12 @@ targets!(
     editing = "edit",
     a_session = "session",
     csv_files = "csv",
-    an_editor = "editor"
+    an_editor = "editor",
+    readings = "add",
+    files_read_otherwise = "columns",
+    worksheets_on_others = "use",
+    a_class = "mark",
+    a_page = "page"
 );
 
 #[test]

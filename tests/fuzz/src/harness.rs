@@ -32,11 +32,14 @@ use tarebook::trade::registry::functions;
 use tarebook::unit::Kind;
 use tarebook::unit::symbol::symbols;
 
+#[path = "files.rs"]
+mod files;
+
 /// What is done with an input.
 pub(crate) type Target = fn(&[u8]);
 
 /// Every target by name.
-pub(crate) const TARGETS: [(&str, Target); 7] = [
+pub(crate) const TARGETS: [(&str, Target); 12] = [
     ("parse", parses),
     ("check", checks),
     ("run", runs),
@@ -44,6 +47,11 @@ pub(crate) const TARGETS: [(&str, Target); 7] = [
     ("session", acts),
     ("csv", reads_csv),
     ("editor", serves),
+    ("add", files::adds),
+    ("columns", files::reads_otherwise),
+    ("use", files::rests),
+    ("mark", files::marks),
+    ("page", files::shows),
 ];
 
 /// The words of the language as the fuzzer's dictionary takes them, one a line.
@@ -56,7 +64,12 @@ pub(crate) fn words() -> String {
     let parameters =
         functions().flat_map(|function| function.parameters.iter().map(|known| format!("{}: ", known.name)));
     let signs = [
-        "csv(\"t.csv\", skip_unread)",
+        "csv(\"t.csv\", skip_unread: true)",
+        "columns: \"a [lb] = \"",
+        "dates: \"month/day/year\"",
+        "every: 5 min",
+        "use \"a.tare\" as a",
+        "\n===",
         " = ?",
         "±",
         "×",
@@ -356,6 +369,8 @@ fn act(session: &mut Session, line: &str) {
         ("keep", ["plot"]) => session.keep_plot(),
         ("keep", _) => session.keep(),
         ("drop", _) => session.drop_trials(words.first().copied()),
+        ("add", _) => session.add(rest),
+        ("remove", [_, "of", ..]) => session.remove_row(rest),
         ("remove", [name]) => session.remove(name),
         ("rename", [old, new]) => session.rename(old, new),
         ("edit", [name, ..]) => session.enter_over(name, rest.split_once(' ').map_or("", |(_, line)| line)),
@@ -406,30 +421,38 @@ fn studied(session: &mut Session, word: &str, rest: &str) {
 
 /// The input as the file that a worksheet reads, whole and with unread rows left out.
 fn reads_csv(data: &[u8]) {
+    for options in ["", "skip_unread: true"] {
+        let problems = reads_as(data, options);
+        assert!(
+            problems
+                .iter()
+                .all(|code| *code != Code::Unreadable && *code != Code::ArgumentName),
+            "{problems:?}"
+        );
+    }
+}
+
+/// The same with what stands behind the path; the problems that it has.
+fn reads_as(data: &[u8], options: &str) -> Vec<Code> {
     static FOLDER: OnceLock<tempfile::TempDir> = OnceLock::new();
     let folder = FOLDER.get_or_init(|| tempfile::tempdir().unwrap());
     fs::write(folder.path().join("t.csv"), data).unwrap();
-    for skip in ["", ", skip: unread"] {
-        let text = format!(
-            "table t = csv(\"t.csv\"{skip})\nworked a = t.a\nworked sum_b = sum(t.b)\nworked n = count(t.a where t.b > 2 lb)\n"
-        );
-        let sheet = Sheet::load(text, Some(folder.path().to_owned()));
-        let problems = sheet.problems();
-        if skip.is_empty() {
-            assert!(
-                problems.iter().all(|problem| problem.code != Code::Unreadable),
-                "{problems:?}"
-            );
-        }
-        written(&compose::report(&sheet, Options::default()));
-        let lengths: Vec<usize> = sheet
-            .tables()
+    let comma = if options.is_empty() { "" } else { ", " };
+    let text = format!(
+        "table t = csv(\"t.csv\"{comma}{options})\nworked a = t.a\nworked sum_b = sum(t.b)\nworked n = count(t.a where t.b > 2 lb)\n"
+    );
+    let sheet = Sheet::load(text, Some(folder.path().to_owned()));
+    let problems = sheet.problems();
+    written(&compose::report(&sheet, Options::default()));
+    for table in sheet.tables() {
+        let lengths: Vec<usize> = table
+            .columns
             .iter()
-            .flat_map(|table| &table.columns)
             .map(|slot| sheet.column_cells(*slot).len())
             .collect();
         assert!(lengths.windows(2).all(|pair| pair[0] == pair[1]), "{lengths:?}");
     }
+    problems.iter().map(|problem| problem.code).collect()
 }
 
 // ---- the editor's server ----

@@ -14,6 +14,22 @@ use crate::harness::TARGETS;
 /// So many bytes of a worksheet make one seed, up to the next empty line.
 const PIECE: usize = 900;
 
+/// A table with readings, and the same in a file.
+const RUN: &str = "table run\n  | time  | gross [lb ± 0.05] | hose |\n  | 09:04 | 35.4              | on   |\n\n===";
+const FILE: &str = "time,gross [lb ± 0.05],hose\n09:04,35.4,on\n12:10,28.7,\"o,n\"\n";
+/// Readings as they are typed.
+const READINGS: &str =
+    "\n===run time 13:10, gross 26.4 lb, hose on\n===14:10, 24.2, off\n===remove run of row 1\n===gross 3 kg";
+/// What may stand behind a file's path.
+const OPTIONS: [&str; 6] = [
+    "columns: \"a = time; b [lb] = gross [lb]\"",
+    "dates: \"month/day/year\"",
+    "every: 30 min",
+    "every: 2 each, skip_unread: true",
+    "columns: \"time; gross\", dates: \"day.month.year\", every: 1 h",
+    "skip_unread: true, columns: \"\"",
+];
+
 /// Writes the seeds of every target below a folder.
 ///
 /// # Errors
@@ -37,6 +53,33 @@ pub fn write(folder: &Path) -> io::Result<()> {
                     format!("{sheet}\n===\u{3}\u{2} 5 lb\n===\u{5}\u{4}worked x = 1 lb\n===\u{2}\u{1}case c\n  x = 3\n")
                 })
                 .collect(),
+            "add" => sheets
+                .iter()
+                .zip(tables.iter().cycle())
+                .map(|(sheet, table)| format!("{sheet}\n==={}{READINGS}", head(table)))
+                .chain([format!("{RUN}{READINGS}"), format!("table run = csv(\"run.csv\")\n==={FILE}{READINGS}")])
+                .collect(),
+            "columns" => OPTIONS
+                .iter()
+                .flat_map(|options| tables.iter().map(move |table| format!("{options}\n{}", head(table))))
+                .collect(),
+            "use" => sheets
+                .iter()
+                .zip(sheets.iter().cycle().skip(1))
+                .map(|(one, other)| {
+                    format!("use \"a.tare\" as a\nuse \"b.tare\" as b\n{one}\n==={other}\n===use \"a.tare\" as own\nworked x = own.rate\n==={FILE}\n===worked x = 1 lb\n")
+                })
+                .collect(),
+            "mark" => sheets
+                .iter()
+                .filter(|sheet| sheet.contains("close to"))
+                .map(|sheet| format!("{sheet}\n==={}\n==={sheet}\n===", sheet.replacen('?', "19.2 lb", 1)))
+                .collect(),
+            "page" => sheets
+                .iter()
+                .zip(typed.iter().cycle())
+                .map(|(sheet, typed)| format!("{sheet}{typed}"))
+                .collect(),
             "editor" => sheets
                 .iter()
                 .enumerate()
@@ -51,6 +94,10 @@ pub fn write(folder: &Path) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+fn head(table: &str) -> String {
+    table.chars().take(600).collect()
 }
 
 fn messages(count: usize) -> String {
