@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
+use crate::problem::kinds::Kinds;
 use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
 
 use super::checker::RowTables;
@@ -49,6 +50,8 @@ pub struct Model {
     pub(super) static_problems: Vec<Problem>,
     pub(super) broken_rules: BTreeSet<u32>,
     pub(super) cell_problems: BTreeMap<u32, Vec<Problem>>,
+    /// Of names and cells the problems of kinds of which there are too many: no more than their number is kept.
+    pub(super) untold: Kinds,
     pub(super) cases: Vec<Case>,
     /// What the names of the worksheets that are used begin with, by what they are called here.
     pub(super) lead_to: BTreeMap<Box<str>, String>,
@@ -105,6 +108,12 @@ impl Model {
     /// A column of a table.
     pub(crate) fn table_column(&self, slot: u32) -> Option<&TableColumn> {
         self.table_columns.get(slot as usize)
+    }
+
+    /// Where the case of that name stands among the cases.
+    pub(super) fn place_of_case(&self, name: &str) -> Option<usize> {
+        let item = self.names.case(name)?;
+        self.cases.binary_search_by_key(&item, |case| case.item).ok()
     }
 
     /// The cases in file order.
@@ -195,6 +204,18 @@ impl Model {
         shape.is_some_and(|shape| shape.awaits_rows)
     }
 
+    /// Whether that is a column with rows of which no cell is filled: `shells.made`.
+    pub(crate) fn awaits_cells(&self, name: &str) -> bool {
+        let Some((table, column)) = name.rsplit_once('.') else {
+            return false;
+        };
+        let Some(Named::Table(table)) = self.names.get(table) else {
+            return false;
+        };
+        let shape = self.table_shapes.get(table as usize);
+        shape.is_some_and(|shape| shape.blank.iter().any(|blank| &**blank == column))
+    }
+
     /// Tables and rules that an expression uses and that have a problem, or no rows yet.
     pub(super) fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
         let mut through = |name: &str| {
@@ -211,8 +232,14 @@ impl Model {
                 let shape = self.table_shapes.get(table as usize);
                 let broken = shape
                     .is_some_and(|shape| shape.unreadable || shape.awaits_rows || shape.broken.contains(&names.1.text));
-                if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
+                let Some(table) = self.tables.get(table as usize) else {
+                    return;
+                };
+                let column = format!("{}.{}", names.0.text, names.1.text);
+                if broken {
                     found.push((table.item, names.0.text.to_string()));
+                } else if self.awaits_cells(&column) {
+                    found.push((table.item, column));
                 }
             }
             ExpressionNode::Call(call) => {
