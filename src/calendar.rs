@@ -5,6 +5,7 @@
 //! reader, with its uncertainty, is settled by the report. Start reading at [`counted`].
 
 use jiff::civil::{Date, DateTime, date};
+use jiff::tz::TimeZone;
 use jiff::{SignedDuration, ZonedDateTime};
 
 /// The seconds of a day.
@@ -27,6 +28,11 @@ pub fn now() -> i64 {
     let origin: DateTime = date(1970, 1, 1).at(0, 0, 0, 0);
     let seconds = now.duration_since(origin).as_secs();
     seconds - seconds.rem_euclid(60)
+}
+
+/// Whether the zone of that clock is known; without it, it shows UTC.
+pub(crate) fn zone_is_known() -> bool {
+    !TimeZone::system().is_unknown()
 }
 
 /// The hour on the wall: `21:40`, `21:40:30`.

@@ -10,7 +10,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use crate::problem::{Code, Place, Problem};
-use crate::report::compose::{self, Options};
+use crate::report::compose::{self, Extent, Options};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::Report;
 use crate::report::place;
@@ -165,7 +165,21 @@ impl Session {
 
     /// The same, with its problems drawn against the text.
     pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
-        self.with_lints(compose::report_and_problems(&self.sheet, self.tables, self.options))
+        self.reported_to(Extent::Whole)
+    }
+
+    /// As much of it as the part takes that somebody wants to see.
+    pub(crate) fn reported_for(&self, part: &str) -> (Report, Vec<DrawnProblem>) {
+        self.reported_to(Extent::of(part))
+    }
+
+    fn reported_to(&self, extent: Extent) -> (Report, Vec<DrawnProblem>) {
+        self.with_lints(compose::report_and_problems(
+            &self.sheet,
+            extent,
+            self.tables,
+            self.options,
+        ))
     }
 
     /// A report of the checks alone, with every problem drawn against the text.

@@ -439,13 +439,30 @@ impl Sheet {
         // those of another worksheet are counted by it
         let mut told = |problem: &Problem| problem.place.item >= BEYOND || kinds.tells(problem);
         problems.extend(found.filter(|problem| told(problem)).cloned());
-        let failures = self.failures.iter().filter(|(_, failure)| failure.awaits().is_none());
-        let failures = failures.map(|(cell, failure)| self.failure_problem(*cell, failure));
-        problems.extend(failures.filter(told));
+        problems.extend(self.failing().filter(told));
+        kinds.count_untold(&self.untold);
         problems.extend(kinds.more());
         let mut problems = self.gathered(problems);
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
+    }
+
+    /// The problems that a copy in another case has beyond those of the text itself.
+    pub(crate) fn problems_of_run(&self) -> Vec<Problem> {
+        // those of another worksheet are told together
+        if !self.used_files().is_empty() {
+            return self.problems();
+        }
+        let mut kinds = Kinds::default();
+        let mut problems: Vec<Problem> = self.failing().filter(|problem| kinds.tells(problem)).collect();
+        problems.extend(kinds.more());
+        problems
+    }
+
+    /// What went wrong as it was worked out, but for what waits on something else.
+    fn failing(&self) -> impl Iterator<Item = Problem> {
+        let failures = self.failures.iter().filter(|(_, failure)| failure.awaits().is_none());
+        failures.map(|(cell, failure)| self.failure_problem(*cell, failure))
     }
 
     /// Whether anything is a problem, rather than a lint.
@@ -453,6 +470,7 @@ impl Sheet {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
         self.failures.values().any(|failure| failure.awaits().is_none())
             || self.static_problems.iter().any(weighs)
+            || self.untold.leaves_problems()
             || self.cell_problems.values().flatten().any(weighs)
             || self.used_problems.iter().any(weighs)
             || self.tree.every_item().flat_map(|(_, item)| &item.problems).any(weighs)
@@ -467,7 +485,7 @@ impl Sheet {
     pub fn set_case(&mut self, name: Option<&str>) -> Result<Vec<CellId>, Option<String>> {
         let case = match name {
             None | Some("base") => None,
-            Some(name) => match self.cases.iter().position(|case| case.name == name) {
+            Some(name) => match self.place_of_case(name) {
                 Some(case) => Some(case),
                 None => return Err(self.names.nearest_case(name).map(str::to_owned)),
             },

@@ -27,6 +27,12 @@ impl Deadline {
     pub(crate) fn is_past(self) -> bool {
         self.0.is_some_and(|end| Instant::now() >= end)
     }
+
+    /// Whether so much time is left.
+    pub(crate) fn leaves(self, time: Duration) -> bool {
+        self.0
+            .is_none_or(|end| end.saturating_duration_since(Instant::now()) >= time)
+    }
 }
 
 /// A run of this thread, which ends when this goes.

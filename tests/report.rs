@@ -507,6 +507,7 @@ fn outage() -> Report {
         cautions: vec![caution],
         problems: vec![problem],
         open: Vec::new(),
+        left_out: 0,
         charts: vec![weight()],
         sections: vec![
             section(1, "Ridge house, January ice storm", vec![Part::Prose(prose.to_owned())]),

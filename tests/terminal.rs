@@ -308,3 +308,55 @@ fn a_new_name_begins_an_empty_worksheet() {
     none.expect("can't be read").unwrap();
     none.expect(Eof).unwrap();
 }
+
+/// Stopped and continued, the line goes on where it was.
+#[test]
+fn a_line_that_was_stopped_goes_on() {
+    use expectrl::process::unix::Signal;
+    let mut typed = Typed::open();
+    typed.check("rate * ", "rate * ");
+    let process = typed.session.get_process_mut();
+    process.kill(Signal::SIGSTOP).unwrap();
+    std::thread::sleep(Duration::from_millis(200));
+    process.kill(Signal::SIGCONT).unwrap();
+    typed.check("2 h\r", "2.6 lb");
+    // the key for it, where no shell is there to stop it, draws the line anew
+    typed.ready();
+    typed.check("rate * 3", "rate * 3");
+    typed.check("\u{1a}", "> rate * 3");
+    typed.check(" h\r", "3.9 lb");
+}
+
+/// What can't be read is put aside, and lines are remembered again.
+#[test]
+fn a_damaged_history_is_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let state = folder.path().join("state/tarebook");
+    fs::create_dir_all(&state).unwrap();
+    fs::write(state.join("history"), b"#V2\na \xff\xfe b\n\0\x1b[2J\n").unwrap();
+    fs::write(folder.path().join("ridge.tare"), WORKSHEET).unwrap();
+    let mut typed = Typed {
+        session: spawn(folder.path()),
+        folder,
+    };
+    typed.check("rate * 2 h\r", "2.6 lb");
+    typed.ready();
+    typed.check("quit\r", "quit");
+    typed.session.expect(Eof).unwrap();
+    let history = fs::read_to_string(state.join("history")).unwrap();
+    assert!(history.contains("rate * 2 h\n"), "{history}");
+    assert!(state.join("history.unread").exists());
+}
+
+/// Letters without an end, as a paste without brackets sends them, are let go and said to be.
+#[test]
+fn a_line_that_is_typed_too_long_is_left_out() {
+    let mut typed = Typed::open();
+    for _ in 0..5 {
+        typed.session.send("q".repeat(2_000)).unwrap();
+        typed.session.expect("q").unwrap();
+    }
+    typed.session.set_expect_timeout(Some(Duration::from_secs(60)));
+    typed.check("\r", "This is longer than 8 KiB; nothing of it was done.");
+    typed.check("rate * 2 h\r", "2.6 lb");
+}

@@ -5,23 +5,32 @@
 
 use std::collections::BTreeMap;
 
-use super::{Code, Place, Problem};
+use super::{Code, Place, Problem, Severity};
 
 /// So many problems of one kind are told of each file.
 pub const MOST_OF_A_KIND: usize = 1_000;
 
 /// The problems met so far, by their kind and file.
-#[derive(Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Kinds {
     met: BTreeMap<(Code, Option<String>), Met>,
 }
 
-#[derive(Default)]
+#[derive(Clone, Debug, Default)]
 struct Met {
     told: usize,
     more: usize,
     /// Where the first stands that isn't told.
     place: Place,
+}
+
+impl Met {
+    fn count(&mut self, more: usize, place: Place) {
+        if self.more == 0 {
+            self.place = place;
+        }
+        self.more += more;
+    }
 }
 
 impl Kinds {
@@ -33,11 +42,21 @@ impl Kinds {
             met.told += 1;
             return true;
         }
-        if met.more == 0 {
-            met.place = problem.place;
-        }
-        met.more += 1;
+        met.count(1, problem.place);
         false
+    }
+
+    /// Whether some aren't told that weigh more than a lint.
+    pub(crate) fn leaves_problems(&self) -> bool {
+        let mut left = self.met.iter().filter(|(_, met)| met.more > 0);
+        left.any(|((code, _), _)| code.severity() == Severity::Problem)
+    }
+
+    /// Counts those that weren't even kept.
+    pub(crate) fn count_untold(&mut self, others: &Kinds) {
+        for (kind, met) in others.met.iter().filter(|(_, met)| met.more > 0) {
+            self.met.entry(kind.clone()).or_default().count(met.more, met.place);
+        }
     }
 
     /// One problem for all of a kind that aren't told, where the first of them stands.

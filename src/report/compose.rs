@@ -17,9 +17,7 @@ use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::below_zero;
 use crate::study::marks::{Tables, draw_for, to_draw};
-use crate::syntax::tree::{
-    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
-};
+use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
 use crate::text::Span;
 use crate::trade::line::student_k;
 use crate::trade::{Function, Weight};
@@ -28,12 +26,12 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Scalar, Section, Table, Uncertainty,
-    Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Report, Scalar, Table, Uncertainty, Value, ValueType,
 };
 use super::moment;
 use super::place;
 use super::shown::Shown;
+pub(crate) use build::Extent;
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
 use marks::appraised_with_draws;
@@ -43,6 +41,7 @@ use waits::{awaited, waiting};
 pub(crate) mod against;
 pub(crate) mod aim;
 pub(crate) mod audit;
+mod build;
 mod cautions;
 pub(crate) mod chart;
 pub(crate) mod checks;
@@ -85,31 +84,24 @@ impl Default for Options {
 
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
-    report_and_problems(sheet, Tables::Drawn, options).0
+    report_and_problems(sheet, Extent::Whole, Tables::Drawn, options).0
 }
 
 /// The same, with its problems as they can be drawn against the text.
-pub(crate) fn report_and_problems(sheet: &Sheet, tables: Tables, options: Options) -> (Report, Vec<Problem>) {
+pub(crate) fn report_and_problems(
+    sheet: &Sheet,
+    extent: Extent,
+    tables: Tables,
+    options: Options,
+) -> (Report, Vec<Problem>) {
     let failing = failing_beyond(sheet);
     let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
     let appraisal = appraised_with_draws(sheet, &cells, tables);
-    let mut builder = Builder {
-        sheet,
-        options,
-        appraisal: &appraisal,
-        report: Report::default(),
-        sections: Sections::default(),
-    };
-    builder.items();
+    let mut report = build::parts(sheet, extent, &appraisal, options);
     let beyond = failing
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options));
-    builder.report.checks.extend(beyond);
-    let Builder {
-        mut report, sections, ..
-    } = builder;
-    report.title = sections.title.clone();
-    report.sections = sections.into_list();
+    report.checks.extend(beyond);
     report.case = case(sheet);
     report.trials = in_hand::trials(sheet, options);
     let mut found = below_zero::cautions(sheet, &appraisal, &cells);
@@ -234,6 +226,25 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 pub(crate) fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
     cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
+}
+
+/// What may be tried: the first value that was assumed, or else the first that waits on nothing; its name and unit.
+pub(crate) fn triable(sheet: &Sheet) -> Option<(&str, String)> {
+    let in_unit = |cell: CellId| {
+        let entry = sheet.entry(cell)?;
+        let unit = unit_text(sheet.shape(cell)?.kind);
+        (!unit.is_empty()).then_some((cell, entry, unit))
+    };
+    let assumed = all_cells(sheet)
+        .filter_map(in_unit)
+        .find(|(cell, entry, _)| entry.kind == TreeKind::Assumed && !matches!(sheet.reading(*cell), Reading::None(_)));
+    let blank = || {
+        all_cells(sheet)
+            .filter_map(in_unit)
+            .find(|(cell, ..)| awaited(sheet, *cell).is_empty())
+    };
+    let (_, entry, unit) = assumed.or_else(blank)?;
+    Some((&entry.name.text, unit))
 }
 
 /// The answers in file order.
@@ -368,140 +379,6 @@ fn manner(unit: Unit) -> Manner {
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
     sheet.own_cells().filter(|cell| !sheet.is_kept_back(*cell))
-}
-
-/// Gathers headings and what stands under each.
-#[derive(Default)]
-struct Sections {
-    title: Option<String>,
-    done: Vec<Section>,
-    open: Section,
-}
-
-impl Sections {
-    fn heading(&mut self, level: u8, title: String) {
-        if level == 1 && self.title.is_none() {
-            self.title = Some(title);
-            return;
-        }
-        let open = std::mem::replace(
-            &mut self.open,
-            Section {
-                level,
-                title,
-                parts: Vec::new(),
-            },
-        );
-        self.close(open);
-    }
-
-    fn close(&mut self, section: Section) {
-        if section.level > 0 || !section.parts.is_empty() {
-            self.done.push(section);
-        }
-    }
-
-    fn into_list(mut self) -> Vec<Section> {
-        let open = std::mem::take(&mut self.open);
-        self.close(open);
-        self.done
-    }
-}
-
-struct Builder<'a> {
-    sheet: &'a Sheet,
-    options: Options,
-    appraisal: &'a Appraisal,
-    report: Report,
-    sections: Sections,
-}
-
-impl Builder<'_> {
-    fn items(&mut self) {
-        let mut cells = self.sheet.own_cells();
-        let mut tables = 0usize;
-        let mut in_prose = false;
-        for (index, item) in self.sheet.tree().items.iter().enumerate() {
-            let text = self.sheet.tree().text_of(index);
-            match &item.node {
-                Node::Heading(heading) => self.sections.heading(heading.level, heading.title.of(text).to_owned()),
-                Node::Prose(span) => self.prose(span.of(text), in_prose),
-                Node::Entry(_) => self.add_entry(cells.next()),
-                Node::Expect(_) => self.add_check(cells.next()),
-                Node::Table(table) => {
-                    if matches!(table.content, Some(TableContent::Function(_))) {
-                        cells.next();
-                    }
-                    self.add_table(tables);
-                    tables += 1;
-                }
-                Node::Plot(plot) => self.add_chart(text, plot),
-                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
-                Node::Use(line) => {
-                    let told = rests_on::told(self.sheet, line, self.options);
-                    self.sections.open.parts.push(Part::RestsOn(told));
-                }
-                _ => {}
-            }
-            in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
-        }
-    }
-
-    /// Lines of prose that follow each other are one paragraph.
-    fn prose(&mut self, text: &str, goes_on: bool) {
-        let text = text.trim();
-        match self.sections.open.parts.last_mut() {
-            Some(Part::Prose(paragraph)) if goes_on && !text.is_empty() && !paragraph.is_empty() => {
-                paragraph.push(' ');
-                paragraph.push_str(text);
-            }
-            _ if text.is_empty() => {}
-            _ => self.sections.open.parts.push(Part::Prose(text.to_owned())),
-        }
-    }
-
-    fn add_entry(&mut self, cell: Option<CellId>) {
-        let open = &self.sections.open;
-        let section = (open.level > 0).then(|| open.title.clone());
-        let shown = cell.filter(|cell| !self.sheet.is_kept_back(*cell));
-        let told = shown.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
-        if let Some(entry) = told {
-            if cell.is_some_and(|cell| self.sheet.status(cell) == Status::Blank) {
-                self.left_open(&entry.name, entry.line, false);
-            }
-            self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
-            self.report.entries.push(entry);
-        }
-    }
-
-    fn add_check(&mut self, cell: Option<CellId>) {
-        let found = cell.and_then(|cell| check_with_values(self.sheet, cell, self.appraisal, self.options));
-        if let Some(check) = found {
-            self.sections.open.parts.push(Part::Check(self.report.checks.len()));
-            self.report.checks.push(check);
-        }
-    }
-
-    fn add_table(&mut self, index: usize) {
-        if let Some(table) = table::table(self.sheet, index, self.appraisal, self.options) {
-            if self.sheet.awaits_rows(&table.name) {
-                self.left_open(&table.name, table.line, true);
-            }
-            self.sections.open.parts.push(Part::Table(self.report.tables.len()));
-            self.report.tables.push(table);
-        }
-    }
-
-    fn left_open(&mut self, name: &str, line: u32, table: bool) {
-        let name = name.to_owned();
-        self.report.open.push(Open { name, line, table });
-    }
-
-    fn add_chart(&mut self, text: &str, plot: &Plot) {
-        let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
-        self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
-        self.report.charts.push(drawn);
-    }
 }
 
 fn one_entry(

@@ -41,6 +41,9 @@ pub struct Diff {
     /// The notes without checks and cases.
     #[serde(skip)]
     pub remarks: Vec<String>,
+    /// What there was no time for, in sentences.
+    #[serde(skip)]
+    pub cut: Vec<String>,
 }
 
 /// Something that differs, or that one of them has alone.
@@ -126,6 +129,17 @@ pub struct Answer {
     pub parts: Vec<(String, String)>,
 }
 
+/// So many of a list are told to a reader; machines get all.
+const MOST_TOLD: usize = 1000;
+
+/// How many more of a list there are.
+fn tell_more(document: &mut Document, all: usize) {
+    if let more @ 1.. = all.saturating_sub(MOST_TOLD) {
+        let told = Sentence::from(format!("and {more} more: "));
+        document.item(1, Some(Tone::Faint), told.typed("--format csv").plain(" tells all."));
+    }
+}
+
 const SAME: &str = "They mean the same.";
 const NO_ANSWERS: &str = "They have no answers in common.";
 
@@ -147,6 +161,12 @@ impl Study for Diff {
             document.gap();
             document.say(SAME);
         }
+        if !self.cut.is_empty() {
+            document.gap();
+        }
+        for cut in &self.cut {
+            document.tell(Tone::Care, cut);
+        }
         let all = || self.inputs.iter().chain(&self.formulas).chain(&self.checks);
         for (heading, sort) in [
             ("Inputs that differ", Some(Sort::Input)),
@@ -156,11 +176,12 @@ impl Study for Diff {
             ("What differs, and no answer or check rests on it", None),
         ] {
             let under = |apart: &&Apart| sort == Some(apart.sort).filter(|_| !apart.idle);
-            let terms: Vec<Term> = all().filter(under).map(Apart::term).collect();
+            let terms: Vec<Term> = all().filter(under).take(MOST_TOLD).map(Apart::term).collect();
             if !terms.is_empty() {
                 document.heading(heading);
             }
             document.terms(terms);
+            tell_more(&mut document, all().filter(under).count());
         }
         if !self.cases.is_empty() {
             document.heading("Cases that differ");
@@ -171,7 +192,11 @@ impl Study for Diff {
         if !self.renamed.is_empty() {
             let renamed = self.renamed.iter().map(|one| format!("{} → {}", one.a, one.b));
             document.gap();
-            document.say(format!("renamed: {}", renamed.collect::<Vec<_>>().join(", ")));
+            document.say(format!(
+                "renamed: {}",
+                renamed.take(MOST_TOLD).collect::<Vec<_>>().join(", ")
+            ));
+            tell_more(&mut document, self.renamed.len());
         }
         self.tell_answers(&mut document);
         if !self.flips.is_empty() {
@@ -215,9 +240,9 @@ impl Study for Diff {
 }
 
 impl Diff {
-    /// Whether nothing differs that counts.
+    /// Whether nothing differs that counts, and all was looked at.
     pub fn is_same(&self) -> bool {
-        let nothing = self.inputs.is_empty() && self.formulas.is_empty();
+        let nothing = self.cut.is_empty() && self.inputs.is_empty() && self.formulas.is_empty();
         nothing && self.checks.is_empty() && self.cases.is_empty()
     }
 
@@ -229,10 +254,16 @@ impl Diff {
         }
         document.heading("Answers");
         let (quiet, loud): (Vec<&Answer>, Vec<&Answer>) = self.answers.iter().partition(|answer| answer.is_quiet());
-        loud.into_iter().for_each(|answer| answer.tell(document));
+        loud.iter().take(MOST_TOLD).for_each(|answer| answer.tell(document));
+        tell_more(document, loud.len());
         if !quiet.is_empty() {
-            let names: Vec<&str> = quiet.iter().map(|answer| answer.name.as_str()).collect();
+            let names: Vec<&str> = quiet
+                .iter()
+                .take(MOST_TOLD)
+                .map(|answer| answer.name.as_str())
+                .collect();
             document.item(1, None, format!("The same in both: {}.", names.join(", ")));
+            tell_more(document, quiet.len());
         }
     }
 }

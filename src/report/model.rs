@@ -46,6 +46,9 @@ pub struct Report {
     /// What is left open: blanks, and tables without a row yet.
     #[serde(skip)]
     pub open: Vec<Open>,
+    /// How many entries, tables and charts weren't asked for.
+    #[serde(skip)]
+    pub left_out: usize,
 }
 
 /// Something that is to be filled in.

@@ -60,7 +60,7 @@ impl Style {
 
     /// The columns to lay out for: the terminal's, within what can be read.
     pub fn columns(self) -> usize {
-        self.width.clamp(40, 120)
+        self.width.clamp(30, 120)
     }
 }
 

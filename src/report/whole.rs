@@ -80,6 +80,11 @@ pub(crate) fn value(shown: &Shown, style: Style) -> String {
     terminal::write(&Document(vec![told]), style)
 }
 
+/// Words below what they are about.
+pub(crate) fn said(words: &str, style: Style) -> String {
+    terminal::write(&Document(vec![Block::Said(1, None, words.into())]), style)
+}
+
 /// Where a report is read.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Medium {

@@ -6,6 +6,7 @@
 
 use std::path::Path;
 
+use crate::calendar;
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
 use crate::report::digits::compound;
@@ -202,7 +203,7 @@ impl Session {
                 _ => String::new(),
             };
             let by = if row.by_clock.contains(&place) {
-                " by the clock"
+                self.by_the_clock()
             } else {
                 ""
             };
@@ -227,6 +228,14 @@ impl Session {
         };
         let place = if row.is_last() { "" } else { ", between the others" };
         format!("; {} after row {}{place}", in_words(passed), row.at)
+    }
+
+    /// Where no time zone is known, the clock is that of no house.
+    fn by_the_clock(&self) -> &'static str {
+        match self.clock.is_some() || calendar::zone_is_known() {
+            true => " by the clock",
+            false => " by the clock of UTC, since no time zone is known here",
+        }
     }
 
     fn time_in_row(&self, row: &NewRow, at: usize) -> Option<i64> {

@@ -305,11 +305,14 @@ impl<'a> Checker<'a> {
     /// `1.8 lb / h`, `net / h`: a unit after an operator, with how it is written and
     /// the piece that this replaces.
     fn unit_as_name(&self, name: &str, span: Span) -> Option<(String, Option<(Span, String)>)> {
-        if !self.frames.is_empty() || Unit::parse(name).is_err() {
+        let before = self
+            .text
+            .get(..span.start as usize)
+            .filter(|_| self.frames.is_empty())?;
+        let left = before.trim_end().strip_suffix(['/', '*', '·', '×'])?.trim_end();
+        if Unit::parse(name).is_err() {
             return None;
         }
-        let before = self.text.get(..span.start as usize)?;
-        let left = before.trim_end().strip_suffix(['/', '*', '·', '×'])?.trim_end();
         let is_product = !before.trim_end().ends_with('/');
         let unit = left.rsplit(char::is_whitespace).next()?;
         let number = left.get(..left.len() - unit.len())?.trim_end();

@@ -256,7 +256,10 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
         return Err(goes_up(path, place));
     }
     let missing = |trouble: &std::io::Error| {
-        let message = format!("`{path}` can't be read: {}", plain(trouble));
+        let message = match std::fs::read_link(folder.join(relative)) {
+            Ok(target) => format!("`{path}` is a link to `{}`, which can't be read", target.display()),
+            Err(_) => format!("`{path}` can't be read: {}", plain(trouble)),
+        };
         Box::new(Problem::new(Code::FileMissing, message, place).help("the path counts from the worksheet's folder"))
     };
     let home = folder.canonicalize().map_err(|trouble| missing(&trouble))?;

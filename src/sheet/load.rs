@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Place, Problem, Severity};
 use crate::syntax::tree::{
     BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Value,
 };
@@ -54,6 +54,7 @@ impl Model {
         let mut names = Names::collect(&self.tree);
         names.call_also(&self.lead_to);
         self.static_problems = std::mem::take(&mut names.problems);
+        self.untold = std::mem::take(&mut names.untold);
         self.names = Arc::new(names);
         self.read_tables();
         self.refuse_headed();
@@ -331,7 +332,10 @@ impl Model {
 
     /// Checks one cell against what is known so far.
     pub(super) fn check_cell(&mut self, cell: u32) -> Found {
-        let (found, problems) = checked(self.checker(self.item_of(CellId(cell))), cell);
+        let (found, mut problems) = checked(self.checker(self.item_of(CellId(cell))), cell);
+        let untold = &mut self.untold;
+        let is_kept = |problem: &Problem| problem.severity == Severity::Lint || problem.place.item >= BEYOND;
+        problems.retain(|problem| is_kept(problem) || untold.tells(problem));
         if !problems.is_empty() {
             self.cell_problems.insert(cell, problems);
         }
@@ -513,7 +517,8 @@ impl Model {
     /// Counts lines and items anew where those from `from` on stand so many places further
     /// on. Messages name lines: where there are problems, it can't.
     pub(super) fn move_items(&mut self, from: usize, places: i64) -> bool {
-        let problems = !self.static_problems.is_empty() || !self.cell_problems.is_empty();
+        let problems =
+            !self.static_problems.is_empty() || !self.cell_problems.is_empty() || self.untold.leaves_problems();
         if problems || !self.broken_rules.is_empty() {
             return false;
         }

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
+use crate::problem::kinds::Kinds;
 use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
 
 use super::checker::RowTables;
@@ -49,6 +50,8 @@ pub struct Model {
     pub(super) static_problems: Vec<Problem>,
     pub(super) broken_rules: BTreeSet<u32>,
     pub(super) cell_problems: BTreeMap<u32, Vec<Problem>>,
+    /// Of names and cells the problems of kinds of which there are too many: no more than their number is kept.
+    pub(super) untold: Kinds,
     pub(super) cases: Vec<Case>,
     /// What the names of the worksheets that are used begin with, by what they are called here.
     pub(super) lead_to: BTreeMap<Box<str>, String>,
@@ -105,6 +108,12 @@ impl Model {
     /// A column of a table.
     pub(crate) fn table_column(&self, slot: u32) -> Option<&TableColumn> {
         self.table_columns.get(slot as usize)
+    }
+
+    /// Where the case of that name stands among the cases.
+    pub(super) fn place_of_case(&self, name: &str) -> Option<usize> {
+        let item = self.names.case(name)?;
+        self.cases.binary_search_by_key(&item, |case| case.item).ok()
     }
 
     /// The cases in file order.

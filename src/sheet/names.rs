@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use foldhash::fast::RandomState;
 
+use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{BEYOND, Expect, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
 use crate::text::{SmallText, Wanted, moved, nearest};
@@ -63,6 +64,8 @@ pub struct Names {
     columns: Vec<(SmallText, SmallText, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
+    /// Those of which there are too many.
+    pub(super) untold: Kinds,
 }
 
 impl Names {
@@ -160,19 +163,29 @@ impl Names {
         let first = match self.by_name.entry(name.text.clone()) {
             Entry::Vacant(place) => {
                 place.insert(named);
-                self.problems.extend(lint(item, name));
+                if let Some(lint) = lint(item, name) {
+                    self.tell(lint);
+                }
                 return true;
             }
             Entry::Occupied(first) => *first.get(),
         };
         let problem = repeated(sheet, item, name, self.item_of(first));
-        self.problems.push(problem);
+        self.tell(problem);
         false
+    }
+
+    fn tell(&mut self, problem: Problem) {
+        // those of another worksheet are counted by it
+        if problem.place.item >= BEYOND || self.untold.tells(&problem) {
+            self.problems.push(problem);
+        }
     }
 
     fn add_case(&mut self, sheet: &Worksheet, item: u32, name: &Name) {
         if let Some(first) = self.cases.get(&name.text) {
-            self.problems.push(repeated(sheet, item, name, *first));
+            let problem = repeated(sheet, item, name, *first);
+            self.tell(problem);
             return;
         }
         if &*name.text == "base" {
@@ -187,7 +200,10 @@ impl Names {
 
     fn add_check(&mut self, sheet: &Worksheet, item: u32, name: &Name) {
         match self.checks.get(&name.text) {
-            Some(first) => self.problems.push(repeated(sheet, item, name, *first)),
+            Some(first) => {
+                let problem = repeated(sheet, item, name, *first);
+                self.tell(problem);
+            }
             None => drop(self.checks.insert(name.text.clone(), item)),
         }
     }

@@ -251,7 +251,10 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
 }
 
 fn show(session: &mut Session, section: &str, format: Format, output: &mut Output) -> io::Result<u8> {
-    let (report, problems) = session.reported();
+    let (report, problems) = match (format, section) {
+        (Format::Text | Format::Screen, part) => session.reported_for(part),
+        _ => session.reported(),
+    };
     match format {
         Format::Text | Format::Screen => match shown(session, &report, section, output.style()) {
             Ok(text) if section.is_empty() => output.print(&text)?,

@@ -8,12 +8,12 @@ mod unsaved;
 mod verbs;
 
 use std::collections::VecDeque;
-use std::io::{self, BufRead, Write};
+use std::io::{self, BufRead, Read as _, Write};
 use std::path::PathBuf;
 
-use crate::report::change::{self};
+use crate::report::change;
+use crate::report::compose;
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Report, Value};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::whole;
@@ -40,6 +40,8 @@ pub enum Reply {
     Line(String),
     /// The line was broken off.
     BrokenOff,
+    /// It was longer than so many bytes.
+    TooLong(usize),
     /// There are no more.
     End,
 }
@@ -74,23 +76,54 @@ pub trait Lines {
     }
 }
 
+/// The longest line, or block of lines, that is taken up, in bytes.
+pub(super) const LONGEST_LINE: usize = 1 << 20;
+
+/// A line that is longer than this may have no end at all.
+const GIVEN_UP: usize = 1 << 26;
+
 /// Lines from a pipe or a file; no prompt is shown.
 pub struct Piped<R> {
     input: R,
+    given_up: bool,
 }
 
 impl<R: BufRead> Piped<R> {
     /// Lines of this input.
     pub fn new(input: R) -> Piped<R> {
-        Piped { input }
+        Piped { input, given_up: false }
+    }
+
+    /// Leaves out what there is up to the end of the line.
+    fn leave_out(&mut self) -> io::Result<()> {
+        let mut left_out = 0;
+        loop {
+            let piece = self.input.fill_buf()?;
+            let end = piece.iter().position(|byte| *byte == b'\n');
+            let taken = end.map_or(piece.len(), |end| end + 1);
+            self.input.consume(taken);
+            left_out += taken;
+            self.given_up = left_out > GIVEN_UP;
+            if end.is_some() || taken == 0 || self.given_up {
+                return Ok(());
+            }
+        }
     }
 }
 
 impl<R: BufRead> Lines for Piped<R> {
     fn read(&mut self, _: &str, _: &str, _: &mut Session) -> io::Result<Reply> {
-        let mut bytes = Vec::new();
-        if self.input.read_until(b'\n', &mut bytes)? == 0 {
+        if self.given_up {
             return Ok(Reply::End);
+        }
+        let mut bytes = Vec::new();
+        let most = LONGEST_LINE as u64 + 1;
+        if self.input.by_ref().take(most).read_until(b'\n', &mut bytes)? == 0 {
+            return Ok(Reply::End);
+        }
+        if bytes.len() > LONGEST_LINE && !bytes.ends_with(b"\n") {
+            self.leave_out()?;
+            return Ok(Reply::TooLong(LONGEST_LINE));
         }
         let line = String::from_utf8_lossy(&bytes);
         Ok(Reply::Line(line.trim_end_matches(['\r', '\n']).to_owned()))
@@ -158,7 +191,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let prompt = self.prompt();
             let next = match self.read(&prompt, "")? {
                 Reply::Line(line) => self.heard(line)?,
-                Reply::BrokenOff => Next::GoOn,
+                Reply::BrokenOff | Reply::TooLong(_) => Next::GoOn,
                 Reply::End if self.lines.is_terminal() => self.quit()?,
                 Reply::End => Next::Leave,
             };
@@ -187,7 +220,21 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(Reply::Line(line));
         }
         self.output.flush()?;
-        self.lines.read(prompt, initial, &mut self.session)
+        let reply = self.lines.read(prompt, initial, &mut self.session)?;
+        self.taken_up(reply)
+    }
+
+    /// What is too long is told, and no more of it than of a line that was broken off.
+    fn taken_up(&mut self, reply: Reply) -> io::Result<Reply> {
+        let Reply::TooLong(most) = reply else {
+            return Ok(reply);
+        };
+        let refusal = Refusal::new(format!(
+            "this is longer than {} KiB; nothing of it was done",
+            most >> 10
+        ));
+        self.refuse(refusal.help("write it into the file, then `reload`"))?;
+        Ok(Reply::BrokenOff)
     }
 
     /// Reads a line with the cursor inside the text to begin with.
@@ -196,7 +243,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return self.read(prompt, "");
         }
         self.output.flush()?;
-        self.lines.read_between(prompt, initial, &mut self.session)
+        let reply = self.lines.read_between(prompt, initial, &mut self.session)?;
+        self.taken_up(reply)
     }
 
     /// Reads one line; what was pasted behind it is read next.
@@ -352,8 +400,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
-        let (report, problems) = self.session.reported();
-        let closing = match self.sample_trial(&report) {
+        let (report, problems) = self.session.reported_for("");
+        let closing = match self.sample_trial() {
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
@@ -369,20 +417,15 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A trial that would make sense here: a value that a case puts in place, or else
     /// another one for the first that was assumed.
-    fn sample_trial(&self, report: &Report) -> Option<String> {
+    fn sample_trial(&self) -> Option<String> {
         let sheet = self.session.sheet();
         let in_case = sheet.cases().first().and_then(|case| case.held.first());
         if let Some((cell, held)) = in_case.filter(|(_, held)| !held.written.is_empty()) {
             let value = held.written.split('±').next().unwrap_or("").trim();
             return Some(visible(&format!("{} = {value}", sheet.entry(*cell)?.name.text)).into_owned());
         }
-        let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
-        let known = |entry: &&Entry| assumed(entry) && !matches!(entry.value, Value::Nothing);
-        let blank = |entry: &&Entry| entry.waits_on.is_empty() && entry.unit.is_some();
-        let mut entries = report.entries.iter();
-        let entry = entries.clone().find(known).or_else(|| entries.find(blank))?;
-        let unit = entry.unit.as_deref().unwrap_or("");
-        Some(visible(&format!("{} = … {unit}", entry.name)).into_owned())
+        let (name, unit) = compose::triable(sheet)?;
+        Some(visible(&format!("{name} = … {unit}")).into_owned())
     }
 
     // ---- lines ----

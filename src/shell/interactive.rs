@@ -9,6 +9,8 @@ use std::borrow::Cow;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
@@ -24,7 +26,7 @@ use rustyline::{
 use crate::session::Session;
 use crate::session::completion::{Typing, Vocabulary, offers, open_signature, word_start};
 
-use super::conversation::{Lines, Reply};
+use super::conversation::{LONGEST_LINE, Lines, Reply};
 
 /// So many lines are remembered.
 const HISTORY: usize = 2000;
@@ -33,6 +35,8 @@ const HISTORY: usize = 2000;
 pub(super) struct Terminal {
     editor: Editor<Assistant, FileHistory>,
     history: Option<PathBuf>,
+    /// How many letters of the line were typed one by one.
+    letters: Arc<AtomicUsize>,
     words_of: Option<String>,
 }
 
@@ -52,14 +56,20 @@ impl Terminal {
             KeyEvent(KeyCode::Enter, Modifiers::ALT),
             EventHandler::Conditional(Box::new(NewRow)),
         );
+        let letters = Arc::new(AtomicUsize::new(0));
+        let full = Full(Arc::clone(&letters));
+        editor.bind_sequence(Event::Any, EventHandler::Conditional(Box::new(full)));
         let history = history_file();
         if let Some(path) = &history {
-            // A history that can't be read is no reason not to begin.
-            let _ = editor.load_history(path);
+            // A history that can't be read is no reason not to begin; it stays beside a new one.
+            if editor.load_history(path).is_err() && path.is_file() {
+                let _ = fs::rename(path, path.with_extension("unread"));
+            }
         }
         Ok(Terminal {
             editor,
             history,
+            letters,
             words_of: Some(session.sheet().text().to_owned()),
         })
     }
@@ -85,7 +95,10 @@ impl Lines for Terminal {
             self.words_of = Some(session.sheet().text().to_owned());
             self.editor.set_helper(Some(Assistant::of(session)));
         }
+        self.letters.store(0, Ordering::Relaxed);
         match self.editor.readline_with_initial(prompt, initial) {
+            Ok(_) if self.letters.load(Ordering::Relaxed) > MOST_TYPED => Ok(Reply::TooLong(MOST_TYPED)),
+            Ok(line) if line.len() > LONGEST_LINE => Ok(Reply::TooLong(LONGEST_LINE)),
             Ok(line) => {
                 // Answers to a question and lines of a block mean nothing by themselves.
                 if prompt.ends_with("> ") {
@@ -131,6 +144,28 @@ impl ConditionalEventHandler for NewRow {
             true => Cmd::Insert(1, "\n  | ".to_owned()),
             false => Cmd::Newline,
         })
+    }
+}
+
+/// So many letters of a line are taken that are typed one by one: for each the line is drawn anew.
+const MOST_TYPED: usize = 8 * 1024;
+
+/// Counts the letters that are typed, and lets those go for which there is no room.
+struct Full(Arc<AtomicUsize>);
+
+impl ConditionalEventHandler for Full {
+    fn handle(&self, event: &Event, _: RepeatCount, _: bool, context: &EventContext<'_>) -> Option<Cmd> {
+        let KeyEvent(KeyCode::Char(_), modifiers) = event.get(0)? else {
+            return None;
+        };
+        if !(*modifiers - Modifiers::SHIFT).is_empty() {
+            return None;
+        }
+        if context.line().is_empty() {
+            self.0.store(0, Ordering::Relaxed);
+        }
+        let typed = self.0.fetch_add(1, Ordering::Relaxed);
+        (typed >= MOST_TYPED).then_some(Cmd::Noop)
     }
 }
 

@@ -5,7 +5,7 @@
 
 use crate::report::model::{Basis, Entry, Part, Report, Section};
 use crate::report::style::{Style, Tone};
-use crate::report::visible::visible;
+use crate::report::visible::{columns, visible};
 use crate::report::{first_screen, pages, whole};
 use crate::session::trial::Answered;
 use crate::session::{Refusal, Session};
@@ -46,7 +46,11 @@ pub(super) fn shown(session: &mut Session, report: &Report, part: &str, style: S
 /// The first screen; of a worksheet with neither answers nor checks all of it.
 pub(super) fn first(report: &Report, name: &str, closing: &str, style: Style) -> String {
     if report.answers().next().is_none() && report.checks.is_empty() {
-        return whole::text(report, style);
+        let more = match report.left_out {
+            0 => String::new(),
+            more => format!("and {more} more: `show all`"),
+        };
+        return whole::text(report, style) + &spoken(&more, Some(Tone::Faint), style);
     }
     let screen = first_screen::write(report, closing, style);
     match report.title {
@@ -185,8 +189,13 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
         1 => "1 problem".to_owned(),
         many => format!("{many} problems"),
     };
-    let name = style.paint(Tone::Strong, &visible(name));
-    let checks = format!("{name}: {problems}, {checks}\n{}", whole::checks(&report.checks, style));
+    let (name, told) = (visible(name), format!("{problems}, {checks}"));
+    let told = match columns(&name) + 2 + columns(&told) <= style.columns() {
+        true => format!(" {told}\n"),
+        false => format!("\n{}", whole::said(&told, style)),
+    };
+    let name = style.paint(Tone::Strong, &name);
+    let checks = format!("{name}:{told}{}", whole::checks(&report.checks, style));
     let in_hand = report.in_hand().lines();
     let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
     in_hand.chain([checks]).collect::<Vec<_>>().join("\n")

@@ -3,6 +3,8 @@
 //! Trials are held in every one of them. What is looked at is the caller's;
 //! each is a copy of the worksheet. Start reading at [`compare`].
 
+use std::cell::OnceCell;
+
 use crate::number::Number;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::names::CellId;
@@ -47,12 +49,13 @@ pub(crate) enum ReplacedOf {
 
 /// Looks at the base, then at every case in file order, as long as there is time.
 pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+    let base = OnceCell::new();
     let scene = |case: Option<&Case>| {
         let copy = sheet.in_case(case.map(|case| case.name.as_str()))?;
         Some(Scene {
             name: case.map(|case| case.name.clone()),
             title: case.and_then(|case| case.title.clone()),
-            replaced: case.map_or_else(Vec::new, |case| replaced(sheet, case)),
+            replaced: case.map_or_else(Vec::new, |case| replaced((sheet, &base), case)),
             seen: look(&copy),
         })
     };
@@ -68,7 +71,7 @@ pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Ve
     scenes
 }
 
-fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {
+fn replaced((sheet, base): (&Sheet, &OnceCell<Option<Sheet>>), case: &Case) -> Vec<Replaced> {
     let on_trial = |cell: CellId| sheet.trials().any(|trial| trial == cell);
     let lines = case.held.iter().map(|(cell, held)| Replaced {
         of: ReplacedOf::Entry(*cell),
@@ -76,8 +79,8 @@ fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {
         source: held.source.clone(),
         set_aside: on_trial(*cell),
     });
-    let base = sheet.in_case(None).filter(|_| !case.cells.is_empty());
     let in_base = |place: CellPlace| {
+        let base = base.get_or_init(|| sheet.in_case(None));
         let column = base.as_ref()?.column_cells(place.slot);
         column.get(place.row as usize).copied().flatten()
     };

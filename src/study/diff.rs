@@ -21,7 +21,7 @@ use crate::unit::Kind;
 use apart::{CaseApart, CheckPair, Difference, Wording};
 use graph::{Change, Graph};
 use mixed::{Asked, Mixer};
-use pairing::{Mapped, Own, Pairing};
+use pairing::Pairing;
 use shares::{Ends, Shares};
 use side::{Side, as_kind};
 
@@ -42,6 +42,25 @@ pub(crate) struct Diff {
     pub wording: Wording,
     /// The answers that both have.
     pub answers: Vec<Answer>,
+    /// What there was no time for.
+    pub cut: Cut,
+}
+
+/// What there was no time for, or too much to look at.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Cut {
+    /// Whether what has another name wasn't looked for to the end.
+    pub renamed: bool,
+    /// The first thing that wasn't compared.
+    pub differences_from: Option<String>,
+    /// Whether it isn't known what rests on a difference.
+    pub uses: bool,
+    /// Whether the expectations weren't compared.
+    pub checks: bool,
+    /// Whether the cases weren't.
+    pub cases: bool,
+    /// Whether the words weren't.
+    pub wording: bool,
 }
 
 /// An answer of both worksheets.
@@ -65,16 +84,26 @@ pub(crate) struct Answer {
 pub(crate) fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
     let (a, b) = (Side::new(a), Side::new(b));
     let pairing = Pairing::of(&a, &b);
-    let mut differences = apart::differences(&a, &b, &pairing);
+    let mut cut = Cut {
+        renamed: pairing.cut,
+        ..Cut::default()
+    };
+    let mut differences;
+    (differences, cut.differences_from) = apart::differences(&a, &b, &pairing);
     let graph = Graph::of(&a, &b, &pairing);
-    let mut rested_on = graph.asked(&a, &Own(&a));
-    rested_on.extend(graph.asked(&b, &Mapped(&b, &pairing)));
-    for difference in &mut differences {
-        difference.idle = !rested_on.contains(&graph::node(difference));
-    }
-    let changes = graph::changes(&graph, &differences);
+    cut.uses = graph.is_none();
+    let changes = graph.as_ref().map_or_else(Vec::new, |graph| {
+        let rested_on = graph.asked(&a, &b, &pairing);
+        for difference in &mut differences {
+            difference.idle = !rested_on.holds(graph.node(&graph::node(difference)));
+        }
+        graph::changes(graph, &differences)
+    });
     let asked = asked(&a, &b, &pairing);
-    let shares = shared(&a, &b, &pairing, (&differences, &changes), &graph, &asked, watch);
+    let shares = match &graph {
+        Some(graph) => shared(&a, &b, &pairing, (&differences, &changes), graph, &asked, watch),
+        None => asked.iter().map(|(_, ends)| shares::stopped(*ends)).collect(),
+    };
     let answers = asked.into_iter().zip(shares).map(|((asked, ends), shares)| Answer {
         name: asked.name,
         a: asked.a,
@@ -83,27 +112,31 @@ pub(crate) fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
         shares,
     });
     let name = |side: &Side<'_>, place: usize| side.thing(place).map_or(String::new(), |thing| thing.name.clone());
+    let (checks, cases) = (apart::checks(&a, &b, &pairing), apart::cases(&a, &b, &pairing));
+    let wording = apart::wording(&a, &b, &pairing, &differences);
+    (cut.checks, cut.cases, cut.wording) = (checks.is_none(), cases.is_none(), wording.is_none());
     Diff {
         renamed: pairing
             .renamed
             .iter()
             .map(|(one, other)| (name(&a, *one), name(&b, *other)))
             .collect(),
-        checks: apart::checks(&a, &b, &pairing),
-        cases: apart::cases(&a, &b, &pairing),
-        wording: apart::wording(&a, &b, &pairing, &differences),
+        checks: checks.unwrap_or_default(),
+        cases: cases.unwrap_or_default(),
+        wording: wording.unwrap_or_default(),
         differences,
         changes,
         answers: answers.collect(),
+        cut,
     }
 }
 
-fn shared(
-    a: &Side<'_>,
-    b: &Side<'_>,
-    pairing: &Pairing,
-    found: (&[Difference], &[Change]),
-    graph: &Graph,
+fn shared<'a>(
+    a: &'a Side<'a>,
+    b: &'a Side<'a>,
+    pairing: &'a Pairing,
+    found: (&'a [Difference], &[Change]),
+    graph: &'a Graph,
     asked: &[(Asked, Ends)],
     watch: &dyn Watch,
 ) -> Vec<Shares> {

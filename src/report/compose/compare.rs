@@ -3,9 +3,11 @@
 //! One appraisal a case serves its answers, its checks and its cautions. Start
 //! reading at [`compare`].
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
+use crate::problem::kinds::MOST_OF_A_KIND;
 use crate::problem::{Code, Place, Problem, Severity};
 use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
@@ -29,18 +31,52 @@ use super::{Options, all_cells, answers, check, number_shown, one_entry};
 pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
     let inputs = replaced_inputs(sheet);
     let scenes = study::compare(sheet, |sheet| look(sheet, &inputs, options));
-    let mut problems: Vec<Problem> = Vec::new();
-    for problem in scenes.iter().flat_map(|scene| &scene.seen.problems) {
-        if !problems.contains(problem) {
-            problems.push(problem.clone());
-        }
-    }
+    let mut problems = all_problems(&scenes);
     problems.extend(left_out(sheet, scenes.len()));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
-    let base = scenes.first().map(|scene| &scene.seen);
-    let told = scenes.iter().map(|scene| told(sheet, scene, base));
+    let base = scenes.first().map(|scene| (&scene.seen, known_problems(&scene.seen)));
+    let told = scenes.iter().map(|scene| told(sheet, scene, base.as_ref()));
     let compare = Compare { cases: told.collect() };
     (compare, problems)
+}
+
+/// Each problem once; of a kind that the base doesn't have no more than are read.
+fn all_problems(scenes: &[study::Scene<Seen>]) -> Vec<Problem> {
+    let (base, cases) = scenes
+        .split_first()
+        .map_or((None, scenes), |(base, cases)| (Some(base), cases));
+    let mut problems: Vec<Problem> = base.map_or_else(Vec::new, |base| base.seen.problems.clone());
+    let mut seen = base.map_or_else(BTreeSet::new, |base| known_problems(&base.seen));
+    let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
+    for problem in cases.iter().flat_map(|scene| &scene.seen.problems) {
+        if !seen.insert(told_apart(problem)) {
+            continue;
+        }
+        let count = counts.entry(problem.code).or_default();
+        *count += 1;
+        match (*count).cmp(&(MOST_OF_A_KIND + 1)) {
+            Ordering::Less => problems.push(problem.clone()),
+            Ordering::Equal => {
+                let message = "from here on the same is in more places or in more cases";
+                let more = Problem::new(problem.code, message, problem.place);
+                problems.push(more.help("mend the first ones, and look again"));
+            }
+            Ordering::Greater => {}
+        }
+    }
+    problems
+}
+
+/// What tells a problem from others.
+type ToldApart<'a> = (Place, Code, &'a str, Option<(u32, &'a str)>);
+
+fn told_apart(problem: &Problem) -> ToldApart<'_> {
+    let cell = problem.file.as_ref().map(|place| (place.row, &*place.column));
+    (problem.place, problem.code, &problem.message, cell)
+}
+
+fn known_problems(seen: &Seen) -> BTreeSet<ToldApart<'_>> {
+    seen.problems.iter().map(told_apart).collect()
 }
 
 /// The cases for which there was no time, where so many were looked at, the base among them.
@@ -100,6 +136,11 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
     let counts = |cell: &CellId| sheet.name_of(*cell).and_then(|name| sheet.cell(name)) == Some(*cell);
     let asked: Vec<CellId> = answers(sheet).into_iter().filter(counts).collect();
     let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
+    // of a case the inputs that it replaces itself
+    let own = sheet
+        .case()
+        .map(|case| case.held.iter().map(|(cell, _)| *cell).collect::<Vec<CellId>>());
+    let inputs = own.as_deref().unwrap_or(inputs);
     let cells = asked.iter().chain(&checks).chain(inputs);
     let cells: Vec<CellId> = cells.copied().collect();
     let appraisal = appraised_with_draws(sheet, &cells, Tables::Left);
@@ -114,7 +155,13 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .filter_map(|cell| check(sheet, *cell, &appraisal))
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
-        problems: [sheet.problems(), sheet.unfinished(&appraisal).into_iter().collect()].concat(),
+        problems: match sheet.case() {
+            None => sheet.problems(),
+            Some(_) => sheet.problems_of_run(),
+        }
+        .into_iter()
+        .chain(sheet.unfinished(&appraisal))
+        .collect(),
         cautions: cautions(&below_zero::cautions(sheet, &appraisal, &asked)),
     }
 }
@@ -150,8 +197,10 @@ fn cautions(found: &[Cautioned]) -> Vec<(&'static str, String)> {
 
 // ---- beside the base ----
 
-fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Scene {
+fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&(&Seen, BTreeSet<ToldApart<'_>>)>) -> Scene {
     let base = base.filter(|_| scene.name.is_some());
+    let known = base.map(|(_, problems)| problems);
+    let base = base.map(|(base, _)| *base);
     let before = |place: usize| base.and_then(|base| base.answers.get(place));
     let answers = scene.seen.answers.iter().enumerate();
     Scene {
@@ -165,7 +214,7 @@ fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Scene
             .filter_map(|replaced| in_place(sheet, replaced, scene, base))
             .collect(),
         flips: base.map_or_else(Vec::new, |base| flips(&base.checks, &scene.seen.checks)),
-        problems: problems(sheet, &scene.seen, base),
+        problems: problems(sheet, &scene.seen, known),
         cautions: new_cautions(&scene.seen, base),
     }
 }
@@ -280,8 +329,8 @@ fn in_place(sheet: &Sheet, replaced: &Replaced, scene: &study::Scene<Seen>, base
 }
 
 /// The problems that the base doesn't have.
-fn problems(sheet: &Sheet, seen: &Seen, base: Option<&Seen>) -> Vec<super::super::model::Problem> {
-    let known = |problem: &&Problem| base.is_none_or(|base| !base.problems.contains(problem));
+fn problems(sheet: &Sheet, seen: &Seen, base: Option<&BTreeSet<ToldApart<'_>>>) -> Vec<super::super::model::Problem> {
+    let known = |problem: &&Problem| base.is_none_or(|base| !base.contains(&told_apart(problem)));
     let weighs = |problem: &&Problem| problem.severity == Severity::Problem;
     let new = seen.problems.iter().filter(weighs).filter(known);
     new.map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))

@@ -27,9 +27,11 @@ use super::in_hand::in_hand;
 use super::marks::appraised_with_draws;
 use super::{Options, all_cells, check, machine_value, one_entry, scalar};
 
+mod cut;
 mod measure;
 mod written;
 
+use cut::{in_time, named};
 use measure::{Measure, has_clock, unit_of_parts};
 use written::{cell_told, condition, joined, moved_told, place, rows_of, rows_told, source, written_both};
 
@@ -41,20 +43,22 @@ const ROUNDING: f64 = 1e-12;
 pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
     let found = study::diff(a, b, watch);
     let builder = Builder::new(a, b, &found, options);
+    let (inputs, formulas) = builder.lists();
+    let answers: Vec<Answer> = in_time(&found.answers).map(|answer| builder.answer(answer)).collect();
     let checks = builder.checks();
     let cases = cases_told(&found.cases);
+    let cut = cut::told(&found, (inputs.len() + formulas.len(), answers.len()));
     let remarks = builder.remarks();
     let told = checks
         .iter()
         .map(check_told)
         .chain(cases.iter().map(|told| sentence(told)));
-    let notes = told.chain(remarks.iter().cloned()).collect();
-    let (inputs, formulas) = builder.lists();
+    let notes = cut.iter().cloned().chain(told).chain(remarks.iter().cloned()).collect();
     Diff {
         other: in_hand(b, file_b, options),
         inputs,
         formulas,
-        answers: found.answers.iter().map(|answer| builder.answer(answer)).collect(),
+        answers,
         renamed: found
             .renamed
             .iter()
@@ -68,6 +72,7 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
         cases,
         flips: builder.flips(),
         remarks,
+        cut,
     }
 }
 
@@ -107,7 +112,7 @@ impl Builder<'_> {
 
     /// Inputs with tables, and formulas with rules.
     fn lists(&self) -> (Vec<Apart>, Vec<Apart>) {
-        let all = self.found.differences.iter().map(|difference| self.apart(difference));
+        let all = in_time(&self.found.differences).map(|difference| self.apart(difference));
         all.partition(|apart| matches!(apart.sort, Sort::Input | Sort::Table))
     }
 
@@ -210,7 +215,7 @@ impl Builder<'_> {
 
     /// The expectations that both have and that come out otherwise.
     fn flips(&self) -> Vec<Flip> {
-        let both = self.found.checks.iter().filter(|pair| pair.same);
+        let both = in_time(&self.found.checks).filter(|pair| pair.same);
         let flips = both.filter_map(|pair| {
             let before = check(self.a.sheet, pair.a?, &self.appraisals.0)?;
             let now = check(self.b.sheet, pair.b?, &self.appraisals.1)?;
@@ -388,7 +393,7 @@ impl Builder<'_> {
         if !wording.sources.is_empty() {
             told.push(format!(
                 "The same value, from another source: {}.",
-                wording.sources.join(", ")
+                named(wording.sources.iter().cloned())
             ));
         }
         match wording.places {
@@ -433,7 +438,7 @@ impl Builder<'_> {
 
     /// The expectations that come out the same in both, but not as firmly.
     fn firmness(&self) -> Vec<String> {
-        let both = self.found.checks.iter().filter(|pair| pair.same);
+        let both = in_time(&self.found.checks).filter(|pair| pair.same);
         let told = both.filter_map(|pair| {
             let (one, other) = (pair.a?, pair.b?);
             let before = check(self.a.sheet, one, &self.appraisals.0)?;
@@ -536,10 +541,8 @@ impl Builder<'_> {
                 let status = thing.cell.map(|cell| side.sheet.status(cell));
                 matches!(status, Some(Status::Broken | Status::Waits | Status::Blank))
             });
-            let names: Vec<String> = without
-                .map(|thing| format!("{} ({})", thing.name, side.sheet.standing_at(thing.item)))
-                .collect();
-            (!names.is_empty()).then(|| format!("in {letter} {}", names.join(", ")))
+            let names = named(without.map(|thing| format!("{} ({})", thing.name, side.sheet.standing_at(thing.item))));
+            (!names.is_empty()).then(|| format!("in {letter} {names}"))
         });
         let lists: Vec<String> = lists.collect();
         (!lists.is_empty()).then(|| format!("Without a value, and so left out: {}.", lists.join("; ")))
@@ -614,7 +617,10 @@ fn cases_told(cases: &[CaseApart]) -> Vec<String> {
         match names.as_slice() {
             [] => {}
             [name] => told.push(format!("case {name} only in {letter}")),
-            names => told.push(format!("cases only in {letter}: {}", names.join(", "))),
+            names => {
+                let names = named(names.iter().map(|name| (*name).to_owned()));
+                told.push(format!("cases only in {letter}: {names}"));
+            }
         }
     }
     told

@@ -140,7 +140,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     // ---- looking ----
 
     fn show(&mut self, section: &str) -> io::Result<Next> {
-        let report = self.session.report();
+        let (report, _) = self.session.reported_for(section);
         match shown(&mut self.session, &report, section, self.style) {
             Ok(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
             Ok(text) if section.is_empty() => self.print(&format!("{}\n", text.trim_end()))?,

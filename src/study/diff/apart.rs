@@ -4,13 +4,14 @@
 //! tolerances can't. Start reading at [`differences`]; checks and cases are
 //! compared by [`checks`] and [`cases`], wording by [`wording`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::sheet::column::TableColumn;
 use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Case, Sheet};
 use crate::syntax::tree::{ComparisonOperator, Entry, Expression, ExpressionNode, Node, Quoted};
+use crate::time_limit;
 
 use super::canon::{Canon, Namer, comparing};
 use super::pairing::{Mapped, Own, Pairing};
@@ -75,10 +76,14 @@ impl Difference {
     }
 }
 
-/// The differences, in the order of the first worksheet, then those that the second alone has.
-pub(crate) fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Difference> {
+/// The differences, in the order of the first worksheet, then those that the second alone has;
+/// and the name of the first thing that there was no time for.
+pub(crate) fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> (Vec<Difference>, Option<String>) {
     let mut found = Vec::new();
     for (place, of_a) in pairing.of_a.iter().enumerate() {
+        if time_limit::is_up() {
+            return (found, a.thing(place).map(|thing| thing.name.clone()));
+        }
         match of_a {
             Some(other) => compare(a, b, pairing, (place, *other), &mut found),
             None => found.extend(alone(a, place).map(|difference| Difference {
@@ -95,7 +100,7 @@ pub(crate) fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<
             }));
         }
     }
-    found
+    (found, None)
 }
 
 fn alone(side: &Side<'_>, place: usize) -> Option<Difference> {
@@ -248,11 +253,7 @@ fn moved_rows(a: &Side<'_>, b: &Side<'_>, ours: &[&TableColumn], theirs: &[&Tabl
     let height = |columns: &[&TableColumn]| columns.first().map_or(0, |column| column.cells.len());
     let (of_a, of_b) = (height(ours), height(theirs));
     let shorter = of_a.min(of_b);
-    let same = |row_a: usize, row_b: usize| {
-        pairs
-            .iter()
-            .all(|(one, other)| row(one, row_a).same_value(&row(other, row_b)))
-    };
+    let same = |row_a: usize, row_b: usize| pairs.iter().all(|(one, other)| one.same_at(row_a, other, row_b));
     let above = (0..shorter).take_while(|row| same(*row, *row)).count();
     let rest = shorter - above;
     let below = (0..rest).take_while(|up| same(of_a - 1 - up, of_b - 1 - up)).count();
@@ -261,15 +262,6 @@ fn moved_rows(a: &Side<'_>, b: &Side<'_>, ours: &[&TableColumn], theirs: &[&Tabl
         b: of_b,
         apart: of_a.max(of_b) - above - below,
         first: Some(above),
-    }
-}
-
-/// One row of a column.
-fn row(known: &Known, row: usize) -> Known {
-    Known {
-        numbers: known.numbers.get(row).copied().into_iter().collect(),
-        texts: known.texts.get(row).cloned().into_iter().collect(),
-        ..known.clone()
     }
 }
 
@@ -304,55 +296,96 @@ struct Condition {
     sides: Vec<String>,
 }
 
-/// Which expectations are the same, which differ in a limit, and which stand alone.
-pub(crate) fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CheckPair> {
-    let ours = conditions(a, &Own(a));
-    let theirs = conditions(b, &Mapped(b, pairing));
-    let mut free: Vec<&Condition> = theirs.iter().collect();
-    let mut taken: Vec<Option<(CellId, bool)>> = Vec::new();
-    for condition in &ours {
-        let same = free.iter().position(|other| other.told == condition.told);
-        taken.push(same.map(|place| (free.remove(place).cell, true)));
-    }
-    for (condition, taken) in ours.iter().zip(&mut taken).filter(|(_, taken)| taken.is_none()) {
-        let shares = |other: &&Condition| condition.sides.iter().any(|side| other.sides.contains(side));
-        let like = free.iter().position(shares);
-        *taken = like.map(|place| (free.remove(place).cell, false));
-    }
+/// Which expectations are the same, which differ in a limit, and which stand alone; `None` where
+/// there is no time for all.
+pub(crate) fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Option<Vec<CheckPair>> {
+    let ours = conditions(a, &Own(a))?;
+    let theirs = conditions(b, &Mapped(b, pairing))?;
+    let mut free = vec![true; theirs.len()];
+    let mut taken = vec![None; ours.len()];
+    let whole = |condition: &Condition| vec![condition.told.clone()];
+    let sides = |condition: &Condition| condition.sides.clone();
+    take((&ours, &mut taken), (&theirs, &mut free), &whole, true)?;
+    take((&ours, &mut taken), (&theirs, &mut free), &sides, false)?;
     let pairs = ours.iter().zip(&taken).map(|(condition, taken)| CheckPair {
         a: Some(condition.cell),
         b: taken.map(|(cell, _)| cell),
         same: taken.is_some_and(|(_, same)| same),
     });
-    let alone = free.iter().map(|condition| CheckPair {
+    let alone = theirs.iter().zip(free).filter(|(_, free)| *free);
+    let alone = alone.map(|(condition, _)| CheckPair {
         a: None,
         b: Some(condition.cell),
         same: false,
     });
-    pairs.chain(alone).collect()
+    Some(pairs.chain(alone).collect())
 }
 
-fn conditions(side: &Side<'_>, namer: &dyn Namer) -> Vec<Condition> {
-    let cells = side.sheet.own_cells();
-    let found = cells.filter_map(|cell| {
-        let item = side.sheet.tree().item(side.sheet.item_of(cell))?;
-        let Node::Expect(expect) = &item.node else { return None };
-        if let Some(close) = &expect.closeness {
-            let each = close.each().map(|part| Canon::new(namer).expression(part));
-            return Some(Condition {
-                cell,
-                told: each.collect::<Vec<_>>().join(" close to "),
-                sides: vec![Canon::new(namer).expression(&close.answer)],
-            });
+/// The counterpart of a condition, and whether both say the same.
+type Taken = Option<(CellId, bool)>;
+
+/// Gives each of ours without a counterpart the first of theirs that is free and has a word in common.
+fn take(
+    (ours, taken): (&[Condition], &mut Vec<Taken>),
+    (theirs, free): (&[Condition], &mut Vec<bool>),
+    words: &dyn Fn(&Condition) -> Vec<String>,
+    same: bool,
+) -> Option<()> {
+    let mut by_word: BTreeMap<String, VecDeque<usize>> = BTreeMap::new();
+    for (place, condition) in theirs.iter().enumerate() {
+        for word in words(condition) {
+            by_word.entry(word).or_default().push_back(place);
         }
-        let condition = expect.condition.as_ref()?;
-        Some(Condition {
+    }
+    for (condition, taken) in ours.iter().zip(taken).filter(|(_, taken)| taken.is_none()) {
+        if time_limit::is_up() {
+            return None;
+        }
+        let is_free = |place: usize, free: &[bool]| free.get(place) == Some(&true);
+        let mut first: Option<usize> = None;
+        for word in words(condition) {
+            let Some(places) = by_word.get_mut(&word) else { continue };
+            while places.front().is_some_and(|place| !is_free(*place, free)) {
+                places.pop_front();
+            }
+            first = first.into_iter().chain(places.front().copied()).min();
+        }
+        if let Some((place, other)) = first.and_then(|place| Some((free.get_mut(place)?, theirs.get(first?)?))) {
+            *place = false;
+            *taken = Some((other.cell, same));
+        }
+    }
+    Some(())
+}
+
+fn conditions(side: &Side<'_>, namer: &dyn Namer) -> Option<Vec<Condition>> {
+    let mut found = Vec::new();
+    for cell in side.sheet.own_cells() {
+        if time_limit::is_up() {
+            return None;
+        }
+        found.extend(condition(side, cell, namer));
+    }
+    Some(found)
+}
+
+fn condition(side: &Side<'_>, cell: CellId, namer: &dyn Namer) -> Option<Condition> {
+    let item = side.sheet.tree().item(side.sheet.item_of(cell))?;
+    let Node::Expect(expect) = &item.node else { return None };
+    if let Some(close) = &expect.closeness {
+        let each = close.each().map(|part| Canon::new(namer).expression(part));
+        return Some(Condition {
             cell,
-            told: Canon::new(namer).expression(condition),
-            sides: sides(condition, namer),
-        })
-    });
-    found.collect()
+            told: each.collect::<Vec<_>>().join(" close to "),
+            sides: vec![Canon::new(namer).expression(&close.answer)],
+        });
+    }
+    let condition = expect.condition.as_ref()?;
+    Some(Condition {
+        cell,
+        told: Canon::new(namer).expression(condition),
+        sides: sides(condition, namer),
+    })
 }
 
 /// What a condition compares, without what is only a number.
@@ -391,11 +424,15 @@ pub(crate) struct CaseApart {
     pub lines: Vec<(String, Option<String>, Option<String>)>,
 }
 
-/// The cases that differ.
-pub(crate) fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CaseApart> {
+/// The cases that differ; `None` where there is no time for all.
+pub(crate) fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Option<Vec<CaseApart>> {
     let mut found = Vec::new();
+    let (of_a, of_b) = (by_name(a), by_name(b));
     for case in a.sheet.cases() {
-        let Some(other) = b.sheet.cases().iter().find(|other| other.name == case.name) else {
+        if time_limit::is_up() {
+            return None;
+        }
+        let Some(other) = of_b.get(case.name.as_str()) else {
             found.push(case_alone(&case.name, true));
             continue;
         };
@@ -422,9 +459,14 @@ pub(crate) fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CaseAp
         }
     }
     let alone = b.sheet.cases().iter();
-    let alone = alone.filter(|case| !a.sheet.cases().iter().any(|other| other.name == case.name));
+    let alone = alone.filter(|case| !of_a.contains_key(case.name.as_str()));
     found.extend(alone.map(|case| case_alone(&case.name, false)));
-    found
+    Some(found)
+}
+
+fn by_name<'a>(side: &Side<'a>) -> BTreeMap<&'a str, &'a Case> {
+    let cases = side.sheet.cases().iter();
+    cases.map(|case| (case.name.as_str(), case)).collect()
 }
 
 fn case_alone(name: &str, in_a: bool) -> CaseApart {
@@ -457,10 +499,14 @@ pub(crate) struct Wording {
     pub sources: Vec<String>,
 }
 
-/// Compares labels, notes, headings, prose and sources.
-pub(crate) fn wording(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, found: &[Difference]) -> Wording {
+/// Compares labels, notes, headings, prose and sources; `None` where there is no time for all.
+pub(crate) fn wording(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, found: &[Difference]) -> Option<Wording> {
     let mut wording = Wording::default();
+    let differing: BTreeSet<usize> = found.iter().filter_map(|difference| difference.a).collect();
     for (one, other) in pairing.of_a.iter().enumerate() {
+        if time_limit::is_up() {
+            return None;
+        }
         let Some(pair) = a.thing(one).zip(other.and_then(|other| b.thing(other))) else {
             continue;
         };
@@ -469,14 +515,13 @@ pub(crate) fn wording(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, found: &[Di
         };
         wording.places += usize::from(mine.label != theirs.label) + usize::from(mine.note != theirs.note);
         wording.places += usize::from(mine.clock != theirs.clock);
-        let value_differs = found.iter().any(|difference| difference.a == Some(one));
-        if mine.source != theirs.source && !value_differs {
+        if mine.source != theirs.source && !differing.contains(&one) {
             wording.sources.push(pair.0.name.clone());
         }
     }
     let loose = |side: &Side<'_>, namer: &dyn Namer| loose_words(side, namer);
     wording.places += unlike(&loose(a, &Own(a)), &loose(b, &Mapped(b, pairing)));
-    wording
+    Some(wording)
 }
 
 #[derive(PartialEq)]

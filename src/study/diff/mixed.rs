@@ -5,19 +5,24 @@
 //! line, which costs no new load. Start reading at [`Mixer`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
 
 use crate::number::Number;
 use crate::problem::Severity;
 use crate::sheet::column::TableColumn;
 use crate::sheet::names::CellId;
 use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use crate::time_limit;
 use crate::unit::Kind;
 
 use super::apart::{Difference, What};
 use super::canon::{Namer, quoted, timed};
-use super::graph::Graph;
+use super::graph::{Graph, Reached};
 use super::pairing::{Mapped, Own, Pairing};
 use super::side::{Side, Sort, Thing, as_kind};
+
+/// What reading a line takes at most, so that no mixture is begun for which there is no time.
+const READING: Duration = Duration::from_micros(10);
 
 /// An answer that both have, with its kind in the first.
 #[derive(Clone, PartialEq, Debug)]
@@ -48,7 +53,8 @@ pub(crate) struct Mixer<'a> {
     pairing: &'a Pairing,
     differences: &'a [Difference],
     asked: &'a [Asked],
-    needed: BTreeSet<String>,
+    graph: &'a Graph,
+    needed: Reached,
     /// The number that takes the place of an input's own, in its unit, by the difference.
     numbers: BTreeMap<usize, Number>,
     /// What names begin with that go through other worksheets.
@@ -100,12 +106,8 @@ impl<'a> Mixer<'a> {
         pairing: &'a Pairing,
         differences: &'a [Difference],
         asked: &'a [Asked],
-        graph: &Graph,
+        graph: &'a Graph,
     ) -> Mixer<'a> {
-        let mut needed = BTreeSet::new();
-        for answer in asked {
-            needed.extend(graph.reach(&answer.name).iter().cloned());
-        }
         let places = differences.iter().enumerate();
         let numbers = places.filter_map(|(place, difference)| Some((place, exchanged(a, b, difference)?)));
         Mixer {
@@ -114,7 +116,8 @@ impl<'a> Mixer<'a> {
             pairing,
             differences,
             asked,
-            needed,
+            graph,
+            needed: graph.reach(asked.iter().filter_map(|answer| graph.node(&answer.name))),
             numbers: numbers.collect(),
             through: [a, b]
                 .iter()
@@ -130,12 +133,13 @@ impl<'a> Mixer<'a> {
         !self.numbers.contains_key(&difference)
     }
 
-    /// The answers where these differences are as in the second worksheet.
-    pub(crate) fn outcome(&mut self, applied: &BTreeSet<usize>) -> Outcome {
+    /// The answers where these differences are as in the second worksheet; `None` where there is
+    /// no time to write and read that.
+    pub(crate) fn outcome(&mut self, applied: &BTreeSet<usize>) -> Option<Outcome> {
         let lines: BTreeSet<usize> = applied.iter().copied().filter(|one| self.is_line(*one)).collect();
         let mut mixed = match self.mixed.take().filter(|mixed| mixed.lines == lines) {
             Some(mixed) => mixed,
-            None => self.load(lines),
+            None => self.load(lines)?,
         };
         for (difference, number) in &self.numbers {
             let wanted = applied.contains(difference);
@@ -149,7 +153,7 @@ impl<'a> Mixer<'a> {
         }
         let outcome = self.read(&mixed.sheet);
         self.mixed = Some(mixed);
-        outcome
+        Some(outcome)
     }
 
     /// Holds the second's number over an input, or lets it go again.
@@ -195,15 +199,23 @@ impl<'a> Mixer<'a> {
         flat(name, &self.through)
     }
 
-    fn load(&self, lines: BTreeSet<usize>) -> Mixed {
+    fn is_needed(&self, name: &str) -> bool {
+        self.needed.holds(self.graph.node(name))
+    }
+
+    fn load(&self, lines: BTreeSet<usize>) -> Option<Mixed> {
         let mut text = String::new();
         let mut held = Vec::new();
+        let whole = self.taken_whole(&lines);
         for (place, thing) in self.a.things.iter().enumerate() {
-            if !self.needed.contains(&thing.name) {
+            if !self.is_needed(&thing.name) {
                 continue;
             }
+            if time_limit::is_up() {
+                return None;
+            }
             let other = self.pairing.of_a.get(place).copied().flatten();
-            let taken = self.taken(place, &lines);
+            let taken = whole.contains(&place);
             match other.and_then(|other| self.b.thing(other)).filter(|_| taken) {
                 Some(theirs) => self.line(
                     &mut text,
@@ -223,9 +235,13 @@ impl<'a> Mixer<'a> {
         let namer = Mapped(self.b, self.pairing);
         for (place, thing) in self.b.things.iter().enumerate() {
             let alone = self.pairing.of_b.get(place).copied().flatten().is_none();
-            if alone && self.needed.contains(&namer.name(&thing.name)) {
+            if alone && self.is_needed(&namer.name(&thing.name)) {
                 self.line(&mut text, &mut held, (self.b, thing), &Flat(&namer, &self.through));
             }
+        }
+        let lines_to_read = u32::try_from(text.bytes().filter(|byte| *byte == b'\n').count()).unwrap_or(u32::MAX);
+        if !time_limit::deadline().leaves(READING * lines_to_read) {
+            return None;
         }
         let mut mixed = Mixed {
             lines,
@@ -235,16 +251,14 @@ impl<'a> Mixer<'a> {
         for (name, kind, value) in held {
             mixed.hold(&name, kind, &value);
         }
-        mixed
+        Some(mixed)
     }
 
-    /// Whether a whole thing of the first gives way to that of the second.
-    fn taken(&self, place: usize, lines: &BTreeSet<usize>) -> bool {
-        lines.iter().any(|line| {
-            let difference = self.differences.get(*line);
-            let whole = difference.filter(|difference| !matches!(difference.what, What::Column(_)));
-            whole.is_some_and(|difference| difference.a == Some(place))
-        })
+    /// The things of the first that give way to those of the second as a whole.
+    fn taken_whole(&self, lines: &BTreeSet<usize>) -> BTreeSet<usize> {
+        let differences = lines.iter().filter_map(|line| self.differences.get(*line));
+        let whole = differences.filter(|difference| !matches!(difference.what, What::Column(_)));
+        whole.filter_map(|difference| difference.a).collect()
     }
 
     fn line<'s>(

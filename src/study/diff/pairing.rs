@@ -9,6 +9,7 @@
 use std::collections::BTreeMap;
 
 use crate::syntax::tree::{Expression, Node};
+use crate::time_limit;
 
 use super::canon::{Canon, Namer};
 use super::side::{Known, Side, Sort, Thing};
@@ -25,9 +26,15 @@ pub(crate) struct Pairing {
     pub of_b: Vec<Option<usize>>,
     /// The pairs with different names, in the order of the first.
     pub renamed: Vec<(usize, usize)>,
+    /// Whether not all of those were looked for.
+    pub cut: bool,
     /// The names under which things of the second go.
     names: BTreeMap<String, String>,
 }
+
+/// Among no more than so many in each of the two what has another name is looked for: every one of
+/// them is held against all others.
+const MOST_OPEN: usize = 3000;
 
 /// The names of the first worksheet as they are.
 pub(crate) struct Own<'a>(pub &'a Side<'a>);
@@ -96,17 +103,29 @@ impl Pairing {
     }
 
     fn find_renamed(&mut self, a: &Side<'_>, b: &Side<'_>) {
-        let alike = Alike::of(self, a, b);
-        let (users_a, users_b) = (Users::of(a), Users::of(b));
-        loop {
-            let open = |of: &[Option<usize>]| of.iter().any(Option::is_none);
-            if !open(&self.of_a) || !open(&self.of_b) {
-                break;
-            }
+        let open = |of: &[Option<usize>]| of.iter().filter(|counterpart| counterpart.is_none()).count();
+        let (open_a, open_b) = (open(&self.of_a), open(&self.of_b));
+        if open_a == 0 || open_b == 0 {
+            return;
+        }
+        if open_a.max(open_b) > MOST_OPEN {
+            self.cut = true;
+            return;
+        }
+        self.cut = self.find_alike(a, b).is_none();
+        self.renamed.sort_unstable();
+    }
+
+    /// Joins what is alike and like nothing else; `None` where there is no time for all.
+    fn find_alike(&mut self, a: &Side<'_>, b: &Side<'_>) -> Option<()> {
+        let alike = Alike::of(self, a, b)?;
+        let (users_a, users_b) = (Users::of(a)?, Users::of(b)?);
+        let open = |of: &[Option<usize>]| of.iter().any(Option::is_none);
+        while open(&self.of_a) && open(&self.of_b) {
             let mut found = Vec::new();
             for uses in [Uses::InPlace, Uses::ByWhom] {
                 let mut colours = Colours::new(self, &alike, uses, self.counterparts(a, b));
-                colours.settle((a, &users_a), (b, &users_b));
+                colours.settle((a, &users_a), (b, &users_b))?;
                 found = colours.unique(self);
                 if !found.is_empty() {
                     break;
@@ -120,14 +139,15 @@ impl Pairing {
                 self.renamed.push((one, other));
             }
         }
-        self.renamed.sort_unstable();
+        Some(())
     }
 
-    /// The names in the first of what has a counterpart there.
+    /// The names in the first of what has a counterpart of another name there.
     fn counterparts(&self, a: &Side<'_>, b: &Side<'_>) -> BTreeMap<String, String> {
         let things = b.things.iter().zip(&self.of_b);
-        let named = things.filter_map(|(thing, other)| Some((thing.name.clone(), a.thing((*other)?)?.name.clone())));
-        named.collect()
+        let named = things.filter_map(|(thing, other)| Some((&thing.name, &a.thing((*other)?)?.name)));
+        let named = named.filter(|(mine, theirs)| mine != theirs);
+        named.map(|(mine, theirs)| (mine.clone(), theirs.clone())).collect()
     }
 
     /// Names for the things of the second: those of their counterparts, or, where theirs
@@ -137,6 +157,7 @@ impl Pairing {
         for (place, thing) in b.things.iter().enumerate() {
             let counterpart = self.of_b.get(place).copied().flatten();
             let name = match counterpart.and_then(|other| a.thing(other)) {
+                Some(other) if other.name == thing.name => continue,
                 Some(other) => other.name.clone(),
                 None => free_name(&thing.name, a, b),
             };
@@ -145,9 +166,21 @@ impl Pairing {
         self.names = names;
     }
 
+    /// Takes back all that wasn't seen to mean the same.
+    fn forget_renamed(&mut self, a: &Side<'_>, b: &Side<'_>) {
+        let renamed = std::mem::take(&mut self.renamed);
+        self.cut |= !renamed.is_empty();
+        renamed.into_iter().for_each(|(one, other)| self.part(one, other));
+        self.settle_names(a, b);
+    }
+
     /// Takes back what doesn't mean the same once all names are settled.
     fn verify(&mut self, a: &Side<'_>, b: &Side<'_>) {
         loop {
+            if time_limit::is_up() {
+                self.forget_renamed(a, b);
+                break;
+            }
             let wrong = self.renamed.iter().position(|(one, other)| {
                 let (Some(one), Some(other)) = (a.thing(*one), b.thing(*other)) else {
                     return true;
@@ -219,27 +252,29 @@ impl Said {
 }
 
 impl Alike {
-    fn of(pairing: &Pairing, a: &Side<'_>, b: &Side<'_>) -> Alike {
+    /// `None` where there is no time for all.
+    fn of(pairing: &Pairing, a: &Side<'_>, b: &Side<'_>) -> Option<Alike> {
         let mut classes: Vec<Said> = Vec::new();
-        let mut class = |side: &Side<'_>, of: &[Option<usize>]| -> Vec<usize> {
+        let mut class = |side: &Side<'_>, of: &[Option<usize>]| -> Option<Vec<usize>> {
             let things = side.things.iter().zip(of);
             let classes = things.map(|(thing, counterpart)| {
                 let compared = matches!(thing.sort, Sort::Input | Sort::Written);
                 if counterpart.is_some() || !compared {
-                    return usize::MAX;
+                    return Some(usize::MAX);
                 }
                 let said = Said::of(side, thing);
                 let known = classes.iter().position(|class| class.like(&said));
-                known.unwrap_or_else(|| {
+                let class = known.unwrap_or_else(|| {
                     classes.push(said);
                     classes.len() - 1
-                })
+                });
+                (!time_limit::is_up()).then_some(class)
             });
             classes.collect()
         };
-        let of_a = class(a, &pairing.of_a);
-        let of_b = class(b, &pairing.of_b);
-        Alike { a: of_a, b: of_b }
+        let of_a = class(a, &pairing.of_a)?;
+        let of_b = class(b, &pairing.of_b)?;
+        Some(Alike { a: of_a, b: of_b })
     }
 }
 
@@ -252,12 +287,16 @@ struct Users<'a> {
 }
 
 impl<'a> Users<'a> {
-    fn of(side: &Side<'a>) -> Users<'a> {
+    /// `None` where there is no time for all.
+    fn of(side: &Side<'a>) -> Option<Users<'a>> {
         let mut users = Users {
             things: vec![Vec::new(); side.things.len()],
             checks: vec![Vec::new(); side.things.len()],
         };
         for (place, thing) in side.things.iter().enumerate() {
+            if time_limit::is_up() {
+                return None;
+            }
             let mut used: Vec<usize> = side
                 .needs(thing)
                 .iter()
@@ -279,7 +318,7 @@ impl<'a> Users<'a> {
                 }
             }
         }
-        users
+        Some(users)
     }
 }
 
@@ -355,13 +394,13 @@ impl<'a> Colours<'a> {
         }
     }
 
-    /// Refines until the number of colours stays.
-    fn settle(&mut self, a: (&Side<'_>, &Users<'_>), b: (&Side<'_>, &Users<'_>)) {
+    /// Refines until the number of colours stays; `None` where there is no time for that.
+    fn settle(&mut self, a: (&Side<'_>, &Users<'_>), b: (&Side<'_>, &Users<'_>)) -> Option<()> {
         let mut count = 0;
         for _ in 0..ROUNDS {
             self.known.clear();
-            let told_a = told(a, &self.a, None, &self.alike.a, self.uses);
-            let told_b = told(b, &self.b, Some(&self.names_b), &self.alike.b, self.uses);
+            let told_a = told(a, &self.a, None, &self.alike.a, self.uses)?;
+            let told_b = told(b, &self.b, Some(&self.names_b), &self.alike.b, self.uses)?;
             self.a = self.interned(told_a);
             self.b = self.interned(told_b);
             if self.known.len() == count {
@@ -369,6 +408,7 @@ impl<'a> Colours<'a> {
             }
             count = self.known.len();
         }
+        Some(())
     }
 
     fn interned(&mut self, told: Vec<Option<String>>) -> Vec<Option<u32>> {
@@ -403,35 +443,44 @@ impl<'a> Colours<'a> {
     }
 }
 
-/// What each thing without a counterpart is, and who uses it.
+/// What each thing without a counterpart is, and who uses it; `None` where there is no time for all.
 fn told(
     (side, users): (&Side<'_>, &Users<'_>),
     colours: &[Option<u32>],
     names: Option<&BTreeMap<String, String>>,
     alike: &[usize],
     uses: Uses,
-) -> Vec<Option<String>> {
+) -> Option<Vec<Option<String>>> {
     let namer = |here| Coloured {
         side,
         colours,
         names,
         here,
     };
-    let things = side.things.iter().enumerate();
-    let told = things.map(|(place, thing)| {
-        let colour = colours.get(place).copied().flatten()?;
+    let mut all = Vec::with_capacity(side.things.len());
+    for (place, thing) in side.things.iter().enumerate() {
+        let Some(colour) = colours.get(place).copied().flatten() else {
+            all.push(None);
+            continue;
+        };
         let own = match (thing.sort, alike.get(place)) {
             (Sort::Input | Sort::Written, Some(class)) => format!("{class}"),
             _ => side.definition(thing, &namer(None)).unwrap_or_else(|| side.text(thing)),
         };
         let mut used: Vec<String> = Vec::new();
         for user in users.things.get(place).into_iter().flatten() {
+            if time_limit::is_up() {
+                return None;
+            }
             let by = namer(None).told(*user);
             let inside = side.thing(*user).filter(|_| uses == Uses::InPlace);
             let inside = inside.and_then(|user| side.definition(user, &namer(Some(&thing.name))));
             used.push(format!("{by}{}", inside.unwrap_or_default()));
         }
         for condition in users.checks.get(place).into_iter().flatten() {
+            if time_limit::is_up() {
+                return None;
+            }
             let inside = match uses {
                 Uses::InPlace => Canon::new(&namer(Some(&thing.name))).expression(condition),
                 Uses::ByWhom => String::new(),
@@ -439,11 +488,11 @@ fn told(
             used.push(format!("expect {inside}"));
         }
         used.sort();
-        Some(format!(
+        all.push(Some(format!(
             "{colour} {:?} {own} | {}",
             thing.sort.family(),
             used.join(" | ")
-        ))
-    });
-    told.collect()
+        )));
+    }
+    Some(all)
 }

@@ -70,6 +70,8 @@ pub(crate) type Ends = Option<(Number, Number)>;
 /// What is exchanged for an answer, in the order of the file, with its two values.
 struct Task {
     relevant: Vec<usize>,
+    /// How many there are; of too many the first are kept.
+    count: usize,
     ends: Ends,
 }
 
@@ -82,24 +84,22 @@ pub(crate) fn shares(
     asked: &[(Asked, Ends)],
     watch: &dyn Watch,
 ) -> Vec<Shares> {
-    let tasks: Vec<Task> = asked
-        .iter()
-        .map(|(asked, ends)| Task {
-            relevant: relevant(graph, differences, changes, &asked.name),
-            ends: *ends,
-        })
-        .collect();
-    let Some(outcomes) = outcomes(mixer, changes, &tasks, watch) else {
-        return tasks.iter().map(stopped).collect();
-    };
-    let shared = tasks.iter().enumerate();
-    shared.map(|(place, task)| share(task, place, &outcomes)).collect()
+    let mut outcomes_of = |tasks: &[Task]| outcomes(mixer, changes, tasks, watch);
+    let tasks = tasks(graph, (differences, changes), asked);
+    match tasks.and_then(|tasks| Some((outcomes_of(&tasks)?, tasks))) {
+        Some((outcomes, tasks)) => {
+            let shared = tasks.iter().enumerate();
+            shared.map(|(place, task)| share(task, place, &outcomes)).collect()
+        }
+        None => asked.iter().map(|(_, ends)| stopped(*ends)).collect(),
+    }
 }
 
-fn stopped(task: &Task) -> Shares {
+/// What there is no time to share out.
+pub(crate) fn stopped(ends: Ends) -> Shares {
     Shares {
         parts: Vec::new(),
-        rest: difference(task.ends),
+        rest: difference(ends),
         way: Way::Stopped,
     }
 }
@@ -108,15 +108,33 @@ fn difference(ends: Ends) -> Option<Number> {
     ends.and_then(|(a, b)| b.sub(a).ok())
 }
 
-/// The changes that an answer depends on, in either worksheet or in a mixture.
-fn relevant(graph: &Graph, differences: &[Difference], changes: &[Change], answer: &str) -> Vec<usize> {
-    let reach = graph.reach(answer);
-    let places = changes.iter().enumerate();
-    let touched = places.filter(|(_, change)| {
-        let mut members = change.members.iter().filter_map(|member| differences.get(*member));
-        members.any(|difference| reach.contains(&node(difference)))
-    });
-    touched.map(|(place, _)| place).collect()
+/// What is exchanged for each answer: the changes that it depends on, in either worksheet or in a
+/// mixture; `None` where there is no time for all.
+fn tasks(
+    graph: &Graph,
+    (differences, changes): (&[Difference], &[Change]),
+    asked: &[(Asked, Ends)],
+) -> Option<Vec<Task>> {
+    let nodes = |change: &Change| -> Vec<Option<u32>> {
+        let members = change.members.iter().filter_map(|member| differences.get(*member));
+        members.map(|difference| graph.node(&node(difference))).collect()
+    };
+    let nodes: Vec<Vec<Option<u32>>> = changes.iter().map(nodes).collect();
+    let task = |(asked, ends): &(Asked, Ends)| {
+        if time_limit::is_up() {
+            return None;
+        }
+        let reached = graph.reach(graph.node(&asked.name));
+        let touched = |members: &Vec<Option<u32>>| members.iter().any(|member| reached.holds(*member));
+        let relevant = || nodes.iter().enumerate().filter(|(_, members)| touched(members));
+        let kept = relevant().take(MOST_IN_ORDER + 1).map(|(place, _)| place).collect();
+        Some(Task {
+            relevant: kept,
+            count: relevant().count(),
+            ends: *ends,
+        })
+    };
+    asked.iter().map(task).collect()
 }
 
 // ---- mixtures ----
@@ -152,7 +170,7 @@ fn outcomes(mixer: &mut Mixer<'_>, changes: &[Change], tasks: &[Task], watch: &d
         if !watch.goes_on(done, of) {
             return None;
         }
-        outcomes.insert(made, mixer.outcome(&members));
+        outcomes.insert(made, mixer.outcome(&members)?);
     }
     if time_limit::is_up() {
         return None;
@@ -198,7 +216,7 @@ fn share(task: &Task, place: usize, outcomes: &Outcomes) -> Shares {
         return Shares {
             parts: Vec::new(),
             rest: whole,
-            way: Way::TooMany(task.relevant.len()),
+            way: Way::TooMany(task.count),
         };
     }
     let value = |made: &BTreeSet<usize>| -> Result<Number, Missing> {

@@ -3,7 +3,9 @@
 //! What a case or a trial holds counts as the value of an entry. Start reading
 //! at [`Side`]; [`Meaning`] is what is compared.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+
+use foldhash::HashMap;
 
 use crate::number::Number;
 use crate::sheet::column::TableColumn;
@@ -91,7 +93,7 @@ pub(crate) struct Side<'a> {
     pub sheet: &'a Sheet,
     /// Its things in the order of the file.
     pub things: Vec<Thing>,
-    places: BTreeMap<String, usize>,
+    places: HashMap<String, u32>,
 }
 
 impl<'a> Side<'a> {
@@ -102,14 +104,14 @@ impl<'a> Side<'a> {
             .every_item()
             .filter_map(|(item, node)| thing(sheet, item, &node.node))
             .collect();
-        let places = things.iter().enumerate();
+        let places = (0u32..).zip(&things);
         let places = places.map(|(place, thing)| (thing.name.clone(), place)).collect();
         Side { sheet, things, places }
     }
 
     /// The place of a thing of that name.
     pub(crate) fn place(&self, name: &str) -> Option<usize> {
-        self.places.get(name).copied()
+        self.places.get(name).map(|place| *place as usize)
     }
 
     /// The thing at a place.
@@ -243,8 +245,11 @@ impl<'a> Side<'a> {
 
     /// The columns of a table that is written down, by their headings.
     pub(crate) fn columns(&self, thing: &Thing) -> Vec<&'a TableColumn> {
-        let table = self.sheet.tables().iter().find(|table| table.item == thing.item);
-        let slots = table
+        let tables = self.sheet.tables();
+        let place = tables.binary_search_by_key(&thing.item, |table| table.item);
+        let slots = place
+            .ok()
+            .and_then(|place| tables.get(place))
             .filter(|table| table.cell.is_none())
             .into_iter()
             .flat_map(|table| &table.columns);
@@ -424,11 +429,12 @@ impl Known {
     /// The rows that differ, from 0; a row that one of them lacks differs.
     pub(crate) fn apart(&self, other: &Known) -> Vec<usize> {
         let rows = self.numbers.len().max(other.numbers.len());
-        (0..rows).filter(|row| !self.same_at(other, *row)).collect()
+        (0..rows).filter(|row| !self.same_at(*row, other, *row)).collect()
     }
 
-    fn same_at(&self, other: &Known, row: usize) -> bool {
-        let (Some(one), Some(two)) = (self.numbers.get(row), other.numbers.get(row)) else {
+    /// Whether a row is the same as one of the other.
+    pub(crate) fn same_at(&self, row: usize, other: &Known, other_row: usize) -> bool {
+        let (Some(one), Some(two)) = (self.numbers.get(row), other.numbers.get(other_row)) else {
             return false;
         };
         let (one, two) = match (one, two) {
@@ -437,7 +443,7 @@ impl Known {
             _ => return false,
         };
         if self.kind == Kind::Text || other.kind == Kind::Text {
-            return self.kind == other.kind && self.texts.get(row) == other.texts.get(row);
+            return self.kind == other.kind && self.texts.get(row) == other.texts.get(other_row);
         }
         match as_kind(two, other.kind, self.kind) {
             Some(two) if self.kind.is_like(other.kind) => one == two,
