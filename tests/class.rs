@@ -338,6 +338,11 @@ const WRITTEN: &[(&str, &str, &str)] = &[
     ("[each]", "two", "2 each"),
     ("[lb]", "three lb", "3 lb"),
     ("[lb]", "12 lbs", "lb"),
+    ("[$/each]", "$19.50 each", "$19.50/each"),
+    ("[$/each]", "$19.50 apiece", "$19.50/each"),
+    ("", "$19.50 per cylinder", "$19.50/each"),
+    ("", "$19.50 a bottle", "$19.50/each"),
+    ("", "15 lb each", "15 lb/each"),
     ("[h]", "6 hours", "h"),
     ("[h]", "6 hr", "h"),
 ];

@@ -24,6 +24,8 @@ use std::time::{Duration, Instant};
 
 use driver::{Browser, program};
 use serde_json::{Value, json};
+use tarebook::report::compose::Options;
+use tarebook::session::Session;
 
 /// A worksheet with one of everything that a page shows.
 const SHEET: &str = "# A night on one cylinder
@@ -334,6 +336,88 @@ fn a_pupil_who_comes_back_finds_the_own_seat() {
     assert_eq!(seats.first(), seats.last());
 }
 
+/// Without a file there is the built-in worksheet; a class needs one of its own.
+#[test]
+fn without_a_file_the_built_in_worksheet_is_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = |options: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+        command.arg("page").args(options).env("XDG_STATE_HOME", folder.path());
+        command
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
+        command.spawn().unwrap()
+    };
+    let mut child = page(&[]);
+    let first = BufReader::new(child.stdout.take().unwrap()).lines().next();
+    let _ = child.kill();
+    let _ = child.wait();
+    assert_eq!(first.unwrap().unwrap(), "the built-in worksheet is shown at");
+    let refused = page(&["--class"]).wait_with_output().unwrap();
+    assert_eq!(refused.status.code(), Some(2));
+    let told = String::from_utf8_lossy(&refused.stderr);
+    assert!(told.contains("`tarebook page FILE --class`"), "{told}");
+}
+
+/// Ends and steps are round, inside what is usual or the ±, and the value is one of the places; of a
+/// wide usual range (5 lb to 180 lb of a cylinder on the scale) what lies about the value is slid.
+#[test]
+fn what_is_slid_lies_about_the_value() {
+    let text = "measured gross = 37.3 lb ± 0.05 lb from \"scale\"\nquoted tare = 17.9 lb from \"stamp\"\nassumed joined = 2 each\n\
+        assumed air = 32 °F\nassumed least = 5 psig\nassumed other = 0.86 lb/h ± 0.08 lb/h\nassumed price = $3.89/gal\nassumed none = 0 F°\n\
+        answer net [lb] = net_contents(gross, tare)\nanswer gives [BTU/h] = vaporization_capacity(12 in, 14 in, 50 %, air)\n\
+        answer all = joined * 2 + none / (1 F°)\nanswer p = least + 1 psi\nanswer o = other * 1 h\nanswer q = price * 2 gal\n";
+    let session = Session::of_text("slid.tare", text.to_owned(), &[], Options::default());
+    assert!(session.problems().is_empty(), "{:#?}", session.problems());
+    let live = session.live();
+    for (name, told) in [
+        ("gross", Some("10.0 80.0 0.1 37.3")),
+        ("tare", Some("5.0 40.0 0.1 17.9")),
+        ("joined", Some("1 4 1 2")),
+        ("price", Some("1.00 8.00 0.01 3.89")),
+        ("none", Some("-2.0 2.0 0.1 0.0")),
+    ] {
+        let place = live.report.entries.iter().position(|entry| entry.name == name).unwrap();
+        let slider = live.sliders[place].as_ref();
+        let slider = slider.map(|one| format!("{} {} {} {}", one.low, one.high, one.step, one.at));
+        assert_eq!(slider.as_deref(), told, "{name}");
+    }
+    let number = |text: &str| text.parse::<f64>().unwrap();
+    for (entry, slider) in live.report.entries.iter().zip(&live.sliders) {
+        let Some(slider) = slider else { continue };
+        let (low, high, step, at) = (
+            number(&slider.low),
+            number(&slider.high),
+            number(&slider.step),
+            number(&slider.at),
+        );
+        assert!(
+            low <= at && at <= high && (high - low) / step <= 720.0,
+            "{}: {slider:?}",
+            entry.name
+        );
+        let first = slider.step.trim_matches(['0', '.']);
+        assert!(["1", "2", "5"].contains(&first), "{}: {slider:?}", entry.name);
+        let places = (at - low) / step;
+        assert!((places - places.round()).abs() < 1e-6, "{}: {slider:?}", entry.name);
+        let usual = match entry.name.as_str() {
+            "air" => (-40.0, 110.0),
+            "gross" => (5.0, 180.0),
+            "other" => (0.86 - 0.0924, 0.86 + 0.0924),
+            _ => (f64::NEG_INFINITY, f64::INFINITY),
+        };
+        assert!(usual.0 <= low && high <= usual.1, "{}: {slider:?}", entry.name);
+    }
+}
+
+/// Whether the head of a telephone's page is low, its letters are large, and its answers in sight.
+const HEAD: &str = "(() => { const head = document.getElementById('answers'); const at = head.getBoundingClientRect(); \
+    const letters = [...head.querySelectorAll('.answer b, .answer code, .answer .small')].filter(one => one.getClientRects().length); \
+    const seen = [...head.querySelectorAll('.answer')].filter(one => one.getBoundingClientRect().bottom <= at.bottom); \
+    return [at.height <= 0.41 * innerHeight, letters.every(one => parseFloat(getComputedStyle(one).fontSize) >= 13), \
+        seen.length === 7]; })()";
+
 #[test]
 fn it_fits_a_telephone_and_a_wall_and_speaks() {
     let Some(program) = program("how the page looks was not tested") else {
@@ -354,6 +438,15 @@ fn it_fits_a_telephone_and_a_wall_and_speaks() {
         let paper = browser.work_out("getComputedStyle(document.body).backgroundColor");
         assert_eq!(paper == json!("rgb(255, 255, 255)"), scheme == "light");
     }
+    // on a telephone the head shows every answer, in letters that can be read, and leaves the greater part
+    let height = json!({"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": false});
+    browser.go_to(&served.address, 360);
+    browser.ask("Emulation.setDeviceMetricsOverride", &height);
+    until(
+        &mut browser,
+        "document.querySelectorAll('#answers .answer').length === 7",
+    );
+    assert_eq!(browser.work_out(HEAD), json!([true, true, true]));
     // on a telephone: to the heater's row, and what if it runs four hours only
     browser.go_to(&served.address, 360);
     until(

@@ -148,6 +148,20 @@ fn every_caution_has_a_page() {
     }
 }
 
+/// What stands in parentheses behind a value is found as it is read there.
+#[test]
+fn every_mark_has_a_page() {
+    for word in ["could be", "bends", "by draws", "uneven"] {
+        let page = help(word).unwrap();
+        assert!(
+            page.contains("parentheses behind a value") && page.contains(&format!("`{word}")),
+            "{word}: {page}"
+        );
+    }
+    // so is the caution of weighings that is called like one of them
+    assert!(help("bends").unwrap().contains("doesn't fall along a straight line"));
+}
+
 #[test]
 fn rivals_are_functions() {
     for rivals in &RIVALS {

@@ -182,7 +182,10 @@ fn hours_and_minutes() {
     for (value, width, expected) in [
         ("8.6", "", "8 h 36 min"),
         ("8.6", "0.3", "8 h 36 min ± 18 min k=2"),
-        ("8.6", "2.1", "8 h 40 min ± 130 min k=2"),
+        ("8.6", "2.1", "8 h 40 min ± 2 h 10 min k=2"),
+        ("8.6", "1.6", "8 h 40 min ± 1 h 40 min k=2"),
+        ("121.17", "28.4", "121 h ± 28 h k=2"),
+        ("8.6", "9.95", "8 h 40 min ± 10 h 0 min k=2"),
         ("8.6", "0.001", "8 h 36 min ± 1 min k=2"),
         ("0.4", "", "24 min"),
         ("8", "", "8 h 0 min"),
@@ -228,6 +231,10 @@ fn times_and_moments() {
     assert_eq!(time("78030", ""), "21:40:30");
     assert_eq!(time("78030.4", ""), "21:41");
     assert_eq!(time("78030", "1080"), "21:41 ± 18 min k=2");
+    // 1700 min, 28 h 20 min; from two days up in days
+    assert_eq!(time("78030", "102000"), "21:41 ± 28 h k=2");
+    assert_eq!(time("78030", "7800"), "21:41 ± 2 h 10 min k=2");
+    assert_eq!(time("78030", "432000"), "21:41 ± 5 d k=2");
     assert_eq!(time("78030", "30"), "21:40:30 ± 30 s k=2");
     assert_eq!(time("109000", ""), "06:16:40 (+1 d)");
     assert_eq!(time("-60", ""), "23:59 (-1 d)");

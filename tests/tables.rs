@@ -152,3 +152,27 @@ fn a_lookup_each_row_grows_in_step_with_the_rows() {
     let (few, many) = (took(3_000), took(30_000));
     assert!(many < few * 30, "{few:?} and {many:?}");
 }
+
+/// Columns with rows and nothing in them are one thing to fill in, and no problem each.
+#[test]
+fn columns_that_are_empty_are_waited_for() {
+    let text = "table shells\n  | id | tare [lb] | made | examined | method |\n  | red | 17.6 | | | |\n  | blue | 17.2 | | | |\n\
+        worked until = requalification_date(shells.made, shells.examined, shells.method)\n\
+        answer rest = 3 lb - first(shells.tare)\nworked many = count(shells.made)\n";
+    let session = Session::of_text("shells.tare", text.to_owned(), &[], Options::default());
+    assert!(session.problems().is_empty(), "{:#?}", session.problems());
+    let report = session.report();
+    let until = report.entries.iter().find(|entry| entry.name == "until").unwrap();
+    let told = until.shown.display();
+    assert!(told.contains("waits for") && told.contains("shells.made"), "{told}");
+    let many = report.entries.iter().find(|entry| entry.name == "many").unwrap();
+    assert_eq!(many.shown.value, "0");
+    // a date in one of them, and the other alone is waited for; one in each, and it is worked out
+    let one = text.replace("| red | 17.6 | | | |", "| red | 17.6 | 2019-04-01 | | |");
+    let session = Session::of_text("shells.tare", one.clone(), &[], Options::default());
+    assert!(session.problems().is_empty(), "{:#?}", session.problems());
+    // what was filled in with something else is a problem as before
+    let wrong = text.replace("| red | 17.6 | | | |", "| red | 17.6 | soon | | |");
+    let session = Session::of_text("shells.tare", wrong, &[], Options::default());
+    assert_eq!(session.problems().len(), 1, "{:#?}", session.problems());
+}

@@ -123,6 +123,8 @@ const ON_SCREEN: usize = 6;
 const SLIPS_ON_SCREEN: usize = 8;
 const A_FEW: usize = 3;
 const BESIDE_SLIPS: usize = 2;
+/// So much of what decides answers is told beside what is wrong.
+const BESIDE_WRONG: usize = 2;
 
 /// By which rule lines are put in order.
 const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would question, \
@@ -172,7 +174,12 @@ impl Study for Audit {
         document.gap();
         let count = |group| self.shown(group).count();
         let slips = count(Group::Slip);
-        for told in self.deciding.iter().filter(|_| slips == 0) {
+        let deciding = match (slips, count(Group::Wrong)) {
+            (0, 0) => self.deciding.len(),
+            (0, _) => BESIDE_WRONG,
+            _ => 0,
+        };
+        for told in self.deciding.iter().take(deciding) {
             document.item(1, None, Sentence::marked(told));
         }
         let many = slips > A_FEW;

@@ -247,7 +247,7 @@ impl Study for Compare {
         document.gap();
         document.tell(
             Tone::Faint,
-            Sentence::marked("Without ±; `compare all` has each ±, what sets each case apart, and the cautions."),
+            Sentence::marked("Without ±; `compare all` has each ±, and what sets the cases apart."),
         );
         document
     }

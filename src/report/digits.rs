@@ -321,7 +321,7 @@ fn with_exponent(value: Number, magnitude: i32, place: i32) -> String {
 }
 
 /// `0.3 h k=2`, `0.3 lb/h k=3.31 df=3`
-fn uncertainty_text(width: &str, expanded: &Expanded) -> String {
+pub(super) fn uncertainty_text(width: &str, expanded: &Expanded) -> String {
     let factor = expanded.factor.round_significant(3).to_plain();
     match expanded.degrees_of_freedom {
         Some(freedom) if freedom >= Number::ONE => {
@@ -335,7 +335,7 @@ fn uncertainty_text(width: &str, expanded: &Expanded) -> String {
     }
 }
 
-/// `8 h 36 min ± 18 min k=2`: to the minute, or to ten where no more is known.
+/// `8 h 36 min ± 18 min k=2`: to the minute, to ten or to the hour where no more is known.
 fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
     let Some(minutes) = in_minutes(quantity) else {
         let plain = Quantity {
@@ -344,25 +344,53 @@ fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
         };
         return calculated(&plain, digits.unsigned_abs());
     };
-    let place = match real_uncertainty(&minutes) {
-        Some(expanded) => uncertainty_place(expanded.half_width).clamp(0, 1),
-        None => 0,
+    let real = real_uncertainty(&minutes);
+    let place = real.map_or(0, |expanded| uncertainty_place(expanded.half_width).clamp(0, 1));
+    let coarse = real.is_some_and(|expanded| expanded.half_width >= Number::from_integer(IN_HOURS));
+    let value = match coarse {
+        true => whole_hours(minutes.value),
+        false => round_to(minutes.value, place),
     };
-    let rounded = round_to(minutes.value, place);
-    if rounded.is_zero() && !minutes.value.is_zero() {
+    if value.is_zero() && !minutes.value.is_zero() {
         return calculated(&minutes, digits.unsigned_abs());
     }
-    let uncertainty = real_uncertainty(&minutes).map(|expanded| {
-        let width = at_least_one_step(round_to(expanded.half_width, place), place);
-        uncertainty_text(&format!("{} min", width.to_plain()), expanded)
-    });
+    let uncertainty = real.map(|expanded| uncertainty_text(&minutes_width(expanded.half_width), expanded));
     Shown {
-        value: compound(rounded),
+        value: if coarse { hours_alone(value) } else { compound(value) },
         uncertainty,
         mark: None,
         place: Some(place),
         rows: None,
     }
+}
+
+/// From so many minutes up what a time may be off by is told in hours and tens of minutes.
+const IN_TENS: i64 = 100;
+/// From so many minutes up it is told in hours alone, and the time itself too.
+const IN_HOURS: i64 = 600;
+
+/// How far off a time may be, of so many minutes: `18 min`, `2 h 10 min`, `28 h`.
+pub(super) fn minutes_width(minutes: Number) -> String {
+    if minutes >= Number::from_integer(IN_HOURS) {
+        return hours_alone(whole_hours(minutes));
+    }
+    let place = uncertainty_place(minutes).clamp(0, 1);
+    let width = at_least_one_step(round_to(minutes, place), place);
+    match width >= Number::from_integer(IN_TENS) {
+        true => compound(width),
+        false => format!("{} min", width.to_plain()),
+    }
+}
+
+fn whole_hours(minutes: Number) -> Number {
+    let sixty = Number::from_integer(60);
+    let hours = minutes.div(sixty).map(Number::round);
+    hours.and_then(|hours| hours.mul(sixty)).unwrap_or(minutes)
+}
+
+/// Whole hours, given in minutes: `28 h`.
+fn hours_alone(minutes: Number) -> String {
+    compound(minutes).trim_end_matches(" 0 min").to_owned()
 }
 
 fn in_minutes(quantity: &Quantity<'_>) -> Option<Quantity<'static>> {

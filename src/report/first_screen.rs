@@ -17,6 +17,9 @@ use super::visible::columns;
 /// Notes that are named; more are counted.
 const NAMED: usize = 2;
 
+/// Where there is little room, of more rows than these only the first and the last stand there.
+const ENDS: usize = 2;
+
 /// The most lines; a title or a prompt has one more.
 const LINES: usize = 23;
 
@@ -203,7 +206,9 @@ fn values(shown: &Shown, room: Room) -> Vec<String> {
     let row = |row: usize| format!("{} {}", rows.name(row), rows.told(row)).trim().to_owned();
     match rows.cells.len() {
         count if (2..=room.rows).contains(&count) => row_lines(rows),
-        count if count > IN_ONE_LINE => vec![format!("{} … {} ({count} rows)", row(0), row(count - 1))],
+        count if count > if room.plans { IN_ONE_LINE } else { ENDS } => {
+            vec![format!("{} … {} ({count} rows)", row(0), row(count - 1))]
+        }
         count => vec![(0..count).map(row).collect::<Vec<_>>().join(", ")],
     }
 }

@@ -396,7 +396,7 @@ fn said(text: &str) -> Markup {
 
 /// What a line is called: its label, if it has one, and its name.
 fn called(entry: &Entry) -> Markup {
-    html! { @if let Some(label) = &entry.label { (label) " " } code { (entry.name) } }
+    html! { @if let Some(label) = &entry.label { span class="label" { (label) " " } } code { (entry.name) } }
 }
 
 fn line(live: &Live, entry: &Entry, place: usize) -> Markup {

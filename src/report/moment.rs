@@ -8,7 +8,7 @@
 use crate::calendar::{DAY, date_of};
 use crate::number::Number;
 
-use super::digits::{Expanded, Form, Quantity, calculated};
+use super::digits::{Expanded, Form, Quantity, calculated, minutes_width, uncertainty_text};
 use super::shown::Shown;
 
 /// A clock time as machines read it: `21:40:00`; `None` beyond all clocks.
@@ -105,11 +105,17 @@ fn shown_clock(second: i64) -> String {
     }
 }
 
-/// In days from two days up, else in minutes from one minute up, else in seconds.
+/// In days from two days up, else in hours and minutes from 100 minutes up, else in minutes from one
+/// minute up, else in seconds.
 fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
     let uncertainty = expanded.and_then(|known| {
         let minute = Number::from_integer(60);
         let day = Number::from_integer(DAY);
+        let hundred = Number::from_integer(6000);
+        if (hundred..Number::from_integer(2 * DAY)).contains(&known.half_width) {
+            let width = minutes_width(known.half_width.div(minute).ok()?);
+            return Some(uncertainty_text(&width, known));
+        }
         let (unit, half_width) = if known.half_width >= Number::from_integer(2 * DAY) {
             ("d", known.half_width.div(day).ok()?)
         } else if known.half_width >= minute {

@@ -11,7 +11,7 @@ pub struct Shown {
     pub value: String,
     /// What follows `±`, `0.3 h k=2`.
     pub uncertainty: Option<String>,
-    /// What draws say beside that, where a straight line can't tell: `hides a ±: 3 or 4 each`.
+    /// What draws say beside that, where a straight line can't tell: `could be 3 or 4 each`.
     pub mark: Option<String>,
     /// The power of ten of the last digit shown, where it is a number.
     pub place: Option<i32>,
@@ -87,7 +87,7 @@ impl Shown {
         }
     }
 
-    /// The same with what draws say, `3 each (hides a ±: 3 or 4 each)`, or with every cell of
+    /// The same with what draws say, `3 each (could be 3 or 4 each)`, or with every cell of
     /// a column.
     pub fn in_full(&self) -> String {
         match (&self.rows, &self.mark) {

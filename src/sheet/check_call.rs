@@ -14,7 +14,7 @@ use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check_arguments::{Bound, signature};
 use super::check_made::{Scheduled, begun_together, first_row};
-use super::checker::{Checker, describe, gauge_help};
+use super::checker::{Checker, TableShape, describe, gauge_help};
 use super::day::Meeting;
 use super::meet::unit_named;
 use super::names::Named;
@@ -134,6 +134,10 @@ impl<'a> Checker<'a> {
         first: Option<Kind>,
     ) -> Option<Typed> {
         let Bound { value, given, .. } = argument;
+        if self.waits_for_cells(&value, parameter.kind) {
+            self.blocked = true;
+            return None;
+        }
         // one value serves all rows where the function says so; a condition goes row by row
         let serves_all = parameter.default.is_some() && parameter.kind != ParameterKind::Truth;
         if parameter.shape == Shape::Column && !value.column && given && !serves_all {
@@ -191,6 +195,24 @@ impl<'a> Checker<'a> {
                 self.reported(problem)
             }
         }
+    }
+
+    /// Whether it is a column that is still to be filled in, with what is no text.
+    fn waits_for_cells(&self, value: &Typed, wanted: ParameterKind) -> bool {
+        let takes_text = matches!(
+            wanted,
+            ParameterKind::Word(_)
+                | ParameterKind::NumberOrWord(_)
+                | ParameterKind::Names
+                | ParameterKind::Anything
+                | ParameterKind::Table(_)
+        );
+        let Node::Column(id) = value.node else { return false };
+        let blank = |shape: &TableShape| {
+            let column = shape.columns.iter().find(|known| known.1 == id);
+            column.is_some_and(|known| shape.blank.contains(&known.0))
+        };
+        !takes_text && self.known.tables.iter().any(blank)
     }
 
     fn argument_clash(

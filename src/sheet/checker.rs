@@ -39,6 +39,8 @@ pub(crate) struct TableShape {
     pub columns: Vec<(SmallText, ColumnId, Kind)>,
     /// The columns with problems.
     pub broken: Vec<SmallText>,
+    /// The columns with rows of which no cell is filled, so that nobody knows what they hold.
+    pub blank: Vec<SmallText>,
     /// Whether the table as a whole couldn't be read.
     pub unreadable: bool,
     /// Whether it has headings, and its rows are still to come.

@@ -39,6 +39,14 @@ pub struct TableColumn {
     pub made: bool,
 }
 
+impl TableColumn {
+    /// Whether it has rows, and neither a filled cell nor a unit says what they hold.
+    pub(super) fn is_blank(&self) -> bool {
+        let unfilled = !self.made && self.kind == Kind::Text && !self.cells.is_empty();
+        unfilled && self.cells.iter().all(Option::is_none)
+    }
+}
+
 /// One cell as read, as written, and where it stands.
 pub(super) struct CellRead<'a> {
     pub cell: Cell,

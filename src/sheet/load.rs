@@ -230,6 +230,9 @@ impl Model {
             if matches!(column.kind, Kind::Counted(_)) {
                 column.kind = Kind::Counted(Beginning::Column(slot));
             }
+            if column.is_blank() {
+                shape.blank.push(column.name.clone());
+            }
             shape.columns.push((column.name.clone(), ColumnId(slot), column.kind));
             columns.push(slot);
             self.table_columns.push(column);

@@ -204,6 +204,18 @@ impl Model {
         shape.is_some_and(|shape| shape.awaits_rows)
     }
 
+    /// Whether that is a column with rows of which no cell is filled: `shells.made`.
+    pub(crate) fn awaits_cells(&self, name: &str) -> bool {
+        let Some((table, column)) = name.rsplit_once('.') else {
+            return false;
+        };
+        let Some(Named::Table(table)) = self.names.get(table) else {
+            return false;
+        };
+        let shape = self.table_shapes.get(table as usize);
+        shape.is_some_and(|shape| shape.blank.iter().any(|blank| &**blank == column))
+    }
+
     /// Tables and rules that an expression uses and that have a problem, or no rows yet.
     pub(super) fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
         let mut through = |name: &str| {
@@ -220,8 +232,14 @@ impl Model {
                 let shape = self.table_shapes.get(table as usize);
                 let broken = shape
                     .is_some_and(|shape| shape.unreadable || shape.awaits_rows || shape.broken.contains(&names.1.text));
-                if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
+                let Some(table) = self.tables.get(table as usize) else {
+                    return;
+                };
+                let column = format!("{}.{}", names.0.text, names.1.text);
+                if broken {
                     found.push((table.item, names.0.text.to_string()));
+                } else if self.awaits_cells(&column) {
+                    found.push((table.item, column));
                 }
             }
             ExpressionNode::Call(call) => {

@@ -214,7 +214,7 @@ pub(super) fn verb(name: &'static str) -> Command {
     match name {
         "open" => command.args([file(), seconds(), plain()]),
         "page" => command.args([
-            file(),
+            file().required(false),
             value("port", "N").value_parser(port),
             Arg::new("class").long("class").action(ArgAction::SetTrue),
             seconds(),
@@ -410,7 +410,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
     Some(match name {
         "open" => Request::Open(path()),
         "page" => Request::Page(PageAsked {
-            file: path(),
+            file: matches.get_one::<PathBuf>("FILE").cloned(),
             port: matches.get_one::<u16>("port").copied(),
             class: matches.get_flag("class"),
         }),

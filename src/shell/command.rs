@@ -53,13 +53,21 @@ pub(crate) fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             Ok(USAGE)
         }
         Request::Open(file) => open(file, output),
-        Request::Page(asked) if is_standard_input(&asked.file) => {
-            output.complain("a page follows a file, and this is standard input", None)?;
-            Ok(USAGE)
-        }
-        Request::Page(asked) => with_session(&asked.file, Options::default(), output, |session, output| {
-            page::serve(session, asked, output)
-        }),
+        Request::Page(asked) => match asked.file.as_deref() {
+            Some(file) if is_standard_input(file) => {
+                output.complain("a page follows a file, and this is standard input", None)?;
+                Ok(USAGE)
+            }
+            Some(file) => with_session(file, Options::default(), output, |session, output| {
+                page::serve(session, asked, output)
+            }),
+            None if asked.class => {
+                let help = Some("`tarebook page FILE --class`");
+                output.complain("a class works on a worksheet of its own, and none is named", help)?;
+                Ok(USAGE)
+            }
+            None => page::serve(built_in_session(), asked, output),
+        },
         Request::Show(on, section) => {
             with_session(&on.file, on.options, output, |mut session, output| {
                 match prepared(&mut session, on.case.as_deref(), &on.set) {
@@ -150,13 +158,17 @@ fn with_session(
     }
 }
 
-fn built_in(output: &mut Output) -> io::Result<u8> {
-    let mut session = Session::of_text(
+fn built_in_session() -> Session {
+    Session::of_text(
         "the built-in worksheet",
         BUILT_IN.to_owned(),
         BUILT_IN_FILES,
         Options::default(),
-    );
+    )
+}
+
+fn built_in(output: &mut Output) -> io::Result<u8> {
+    let mut session = built_in_session();
     if io::stdin().is_terminal() && io::stdout().is_terminal() {
         return talk(session, output);
     }

@@ -52,8 +52,8 @@ const COLUMNS: usize = 44;
 /// How a page is asked for.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) struct PageAsked {
-    /// The worksheet.
-    pub file: PathBuf,
+    /// The worksheet; none is the built-in one.
+    pub file: Option<PathBuf>,
     /// `--port`; none takes a free one.
     pub port: Option<u16>,
     /// `--class`
@@ -78,7 +78,7 @@ pub(super) fn serve(session: Session, asked: &PageAsked, output: &mut Output) ->
     };
     let (ask, lines) = channel();
     let room = Arc::new(Room::new(ask));
-    let rooms = Rooms::new(Arc::clone(&room), asked.class.then_some(asked.file.as_path()));
+    let rooms = Rooms::new(Arc::clone(&room), asked.file.as_deref().filter(|_| asked.class));
     let (Some(rooms), Some(address)) = (rooms.map(Arc::new), server.server_addr().to_ip()) else {
         output.complain("no secret address can be made on this machine", None)?;
         return Ok(USAGE);

@@ -1,6 +1,6 @@
 //! Values as people write them on paper, and the form that works.
 //!
-//! `12 1/4 lb`, `about 11 lb`, `$2.03 per kWh`, `15.6 deg C`, `78 ¢/lb`: none is taken, since
+//! `12 1/4 lb`, `about 11 lb`, `$2.03 per kWh`, `$19.50 each`, `15.6 deg C`, `78 ¢/lb`: none is taken, since
 //! some can be read in two ways, but each is answered with what to type. Start reading at
 //! [`meant`].
 
@@ -139,8 +139,13 @@ fn per_unit(text: &str, asked: Option<Unit>) -> Option<String> {
     if text.is_empty() {
         return Some(String::new());
     }
-    let below = text.strip_prefix("per ").or(text.strip_prefix('/'))?;
-    Some(format!("/{}", unit(below.trim(), asked)?))
+    if matches!(text, "each" | "apiece") {
+        return Some("/each".to_owned());
+    }
+    let heads = ["per ", "/", "a ", "an "];
+    let below = heads.iter().find_map(|head| text.strip_prefix(head))?.trim();
+    let counts = || below.chars().all(char::is_alphabetic).then(|| "each".to_owned());
+    Some(format!("/{}", unit(below, asked).or_else(counts)?))
 }
 
 /// A unit by its symbol: `lb per h` is `lb/h`, `deg C` what the entry asks for.
@@ -148,9 +153,10 @@ fn unit(text: &str, asked: Option<Unit>) -> Option<String> {
     if text.is_empty() {
         return Some(String::new());
     }
-    let (above, below) = match text.split_once(" per ") {
-        Some((above, below)) => (above, Some(below)),
-        None => (text, None),
+    let (above, below) = match (text.split_once(" per "), text.strip_suffix(" each")) {
+        (Some((above, below)), _) => (above, Some(below)),
+        (None, Some(above)) => (above, Some("each")),
+        (None, None) => (text, None),
     };
     let above = match above
         .strip_prefix("degrees ")

@@ -546,7 +546,7 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
         computed("the heat balance of draw_down, of each cylinder from when it is put on"),
     ],
     range: "hours, rates and contents not below zero; every row filled; `air` begins with the first hour",
-    notes: "One that is empty or stalls is changed for the next in the list, while others stay open. `count(plan.starts where plan.left >= 0 lb)` is how many are drawn, `min(plan.left) >= 0 lb` whether they reach, `18:00 + plan.ends` the clock times of the changes. Without `air` it goes by weight alone. One that stalled warms again with the air; list it once more, with what was left, to use it again.",
+    notes: "One that is empty or stalls is changed for the next in the list, while others stay open. `count(plan.starts where plan.left >= 0 lb)` is how many are drawn, `min(plan.left) >= 0 lb` whether they reach, `18:00 + (plan.starts where plan.starts > 0 h)` the clock times at which somebody has to change one; the last `ends` is the end of the schedule. Without `air` it goes by weight alone. One that stalled warms again with the air; list it once more, with what was left, to use it again.",
     cautions: &[&CARBON_MONOXIDE, &CYLINDER_PLACE],
     examples: &[example("first(plan.ends)", "6 h"), example("last(plan.left)", "-6 lb")],
     example_table: "table day\n  | hours [h] | rate [lb/h] |\n  | 8 | 3 |\n  | 6 | 4 |\n\ntable stock\n  | usable [lb] |\n  | 20 |\n  | 26 |\n\ntable plan = swap_plan(day.hours, day.rate, stock.usable, reserve: 2 lb)\n",

@@ -380,7 +380,7 @@ impl<'a> Teller<'a> {
         }
     }
 
-    /// `hides a ±: 3 or 4 each`
+    /// `could be 3 or 4 each`
     fn hidden(&self, drawn: &DrawnFigures) -> String {
         let mark = Mark {
             kind: MarkKind::Hides,

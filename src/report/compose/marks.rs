@@ -1,6 +1,6 @@
 //! Marks in words and for machines: what draws say of a value that a straight line can't tell.
 //!
-//! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at `told`.
+//! `could be 3 or 4 each`, `bends: 0 to 125`. Start reading at `told`.
 
 use crate::number::Number;
 use crate::sheet::appraisal::{Appraisal, Mark, MarkKind};
@@ -24,7 +24,7 @@ pub(crate) fn appraised_with_draws(sheet: &Sheet, cells: &[CellId], tables: Tabl
 pub(super) fn mark_words(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
     let inside = || inside(sheet, mark, kind, clock, options);
     match mark.kind {
-        MarkKind::Hides => format!("hides a ±: {}", inside()),
+        MarkKind::Hides => format!("could be {}", inside()),
         MarkKind::Bends => format!("bends: {}", inside()),
         MarkKind::ByDraws if mark.ends.1.is_infinite() => {
             let low = Number::from_f64(mark.ends.0).ok();

@@ -76,7 +76,7 @@ pub(super) fn rests_on_a_problem(sheet: &Sheet, cell: CellId) -> bool {
 /// How it stands: a table that a function makes as what it is made of does, a rule is waited on
 /// only for its problem.
 fn standing(sheet: &Sheet, name: &str) -> Standing {
-    if sheet.awaits_rows(name) {
+    if sheet.awaits_rows(name) || sheet.awaits_cells(name) {
         return Standing::Blank;
     }
     let made = match sheet.names().get(name) {
