@@ -119,7 +119,6 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("clap", &["shell/"]),
     ("clap_complete", &["shell/setup.rs"]),
     ("clap_mangen", &["shell/setup.rs"]),
-    ("lsp_server", &["shell/editor.rs", "shell/editor/"]),
     ("lsp_types", &["shell/editor.rs", "shell/editor/"]),
     ("tempfile", &["session.rs", "session/", "shell/"]),
     ("rand_pcg", &["study/streams.rs"]),

@@ -1,6 +1,6 @@
 //! An editor's questions, answered on standard streams.
 //!
-//! The only place that names `lsp_server` and `lsp_types`. Each open document is
+//! The only place that names `lsp_types`. Each open document is
 //! a session held in memory: what is typed goes into it stretch by stretch, and
 //! diagnostics follow when nothing more is waiting to be read. What is asked is
 //! answered from that session; nothing here decides anything about worksheets.
@@ -20,6 +20,7 @@ mod client;
 mod diagnostics;
 mod document;
 mod framing;
+mod message;
 mod places;
 pub mod server;
 mod settings;

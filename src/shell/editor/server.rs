@@ -6,7 +6,6 @@
 
 use std::collections::BTreeMap;
 
-use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response, ResponseError};
 use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability, CompletionOptions,
     CompletionParams, DidChangeConfigurationParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
@@ -28,6 +27,7 @@ use super::answers;
 use super::client::{Client, watch_tables};
 use super::diagnostics::diagnostics;
 use super::document::Document;
+use super::message::{ErrorCode, Message, Notification, Refused, Request, error, heard, response};
 use super::settings::Settings;
 
 /// How the conversation ended.
@@ -74,22 +74,17 @@ struct Changes {
 }
 
 /// What a request came to.
-type Answer = Result<Value, ResponseError>;
+type Answer = Result<Value, Refused>;
 
 /// The reply to something that is no message.
 pub fn unreadable(why: &str) -> Value {
-    error_without_request(ErrorCode::ParseError, why, Value::Null)
+    error(&Value::Null, ErrorCode::ParseError, why)
 }
 
-fn error_without_request(code: ErrorCode, why: &str, id: Value) -> Value {
-    json!({ "jsonrpc": "2.0", "id": id, "error": { "code": code as i32, "message": why } })
-}
-
-fn refused(code: ErrorCode, message: impl Into<String>) -> ResponseError {
-    ResponseError {
-        code: code as i32,
+fn refused(code: ErrorCode, message: impl Into<String>) -> Refused {
+    Refused {
+        code,
         message: message.into(),
-        data: None,
     }
 }
 
@@ -138,28 +133,14 @@ impl Server {
     }
 
     fn take(&mut self, value: Value) {
-        let id = value.get("id").cloned().unwrap_or(Value::Null);
-        let has_id = value.get("id").is_some();
         if value.get("method").is_none() && value.get("result").or(value.get("error")).is_some() {
             // The editor's reply to something asked of it.
             return;
         }
-        let is_id = |id: &Value| id.is_string() || id.as_i64().is_some_and(|id| i32::try_from(id).is_ok());
-        match serde_json::from_value::<Message>(value) {
-            // Something is asked, and the reply has nothing to go by.
-            Ok(Message::Notification(_)) if has_id && !is_id(&id) => {
-                let why = "the `id` is neither a whole number of 32 bits nor a text";
-                self.replies
-                    .push(error_without_request(ErrorCode::InvalidRequest, why, id));
-            }
+        match heard(value) {
             Ok(Message::Request(request)) => self.request(request),
             Ok(Message::Notification(notification)) => self.notification(notification),
-            Ok(Message::Response(_)) => {}
-            Err(_) => {
-                let why = "this is no request and no notification";
-                self.replies
-                    .push(error_without_request(ErrorCode::InvalidRequest, why, id));
-            }
+            Err((id, why)) => self.replies.push(error(&id, ErrorCode::InvalidRequest, why)),
         }
     }
 
@@ -193,7 +174,7 @@ impl Server {
             (Stage::Open, _) => self.answer(request),
             _ => Err(refused(ErrorCode::InvalidRequest, "`shutdown` came already")),
         };
-        let reply = response(id, answer);
+        let reply = response(&id, answer);
         self.say(reply);
     }
 
@@ -341,20 +322,17 @@ impl Server {
         }
     }
 
-    fn document(&self, address: &Uri) -> Result<(&Uri, &Document), ResponseError> {
+    fn document(&self, address: &Uri) -> Result<(&Uri, &Document), Refused> {
         let found = self.documents.get(address.as_str());
         let found = found.map(|(address, document)| (address, document));
         found.ok_or_else(|| not_open(address))
     }
 
-    fn at(&self, asked: &TextDocumentPositionParams) -> Result<(&Uri, &Document), ResponseError> {
+    fn at(&self, asked: &TextDocumentPositionParams) -> Result<(&Uri, &Document), Refused> {
         self.document(&asked.text_document.uri)
     }
 
-    fn at_mut(
-        &mut self,
-        asked: &TextDocumentPositionParams,
-    ) -> Result<(&mut Document, lsp_types::Position), ResponseError> {
+    fn at_mut(&mut self, asked: &TextDocumentPositionParams) -> Result<(&mut Document, lsp_types::Position), Refused> {
         let address = &asked.text_document.uri;
         let found = self.documents.get_mut(address.as_str());
         let (_, document) = found.ok_or_else(|| not_open(address))?;
@@ -382,7 +360,7 @@ impl Server {
         }
     }
 
-    fn told(&mut self, notification: Notification) -> Result<(), ResponseError> {
+    fn told(&mut self, notification: Notification) -> Result<(), Refused> {
         let mut params = notification.params;
         self.addresses.take(&mut params);
         match notification.method.as_str() {
@@ -442,7 +420,7 @@ impl Server {
     }
 }
 
-fn parsed<P: DeserializeOwned>(params: Value) -> Result<P, ResponseError> {
+fn parsed<P: DeserializeOwned>(params: Value) -> Result<P, Refused> {
     serde_json::from_value(params).map_err(|trouble| refused(ErrorCode::InvalidParams, trouble.to_string()))
 }
 
@@ -450,7 +428,7 @@ fn written(answer: impl Serialize) -> Answer {
     serde_json::to_value(answer).map_err(|trouble| refused(ErrorCode::InternalError, trouble.to_string()))
 }
 
-fn not_open(address: &Uri) -> ResponseError {
+fn not_open(address: &Uri) -> Refused {
     refused(ErrorCode::InvalidParams, format!("`{}` isn't open", address.as_str()))
 }
 
@@ -465,7 +443,7 @@ fn trouble_told(message: &str) -> Value {
 }
 
 /// A refusal of the session, in its words.
-fn failed(refusal: &Refusal) -> ResponseError {
+fn failed(refusal: &Refusal) -> Refused {
     let problems = refusal.problems.iter();
     let told: Vec<String> = problems
         .map(|problem| match &problem.help {
@@ -474,16 +452,4 @@ fn failed(refusal: &Refusal) -> ResponseError {
         })
         .collect();
     refused(ErrorCode::RequestFailed, told.join("; "))
-}
-
-fn response(id: RequestId, answer: Answer) -> Value {
-    let said = Response {
-        id,
-        response_result: answer,
-    };
-    let mut said = serde_json::to_value(said).unwrap_or(Value::Null);
-    if let Value::Object(fields) = &mut said {
-        fields.insert("jsonrpc".to_owned(), Value::from("2.0"));
-    }
-    said
 }
