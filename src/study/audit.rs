@@ -51,6 +51,7 @@ mod told;
 mod twice;
 mod uses;
 mod weighed;
+mod written;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
@@ -191,6 +192,7 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     let mut slips = Slips::new(ground, answers, found);
     said::look(&mut slips);
     told::look(&mut slips);
+    written::look(&mut slips);
     shapes::look(&mut slips);
     held_against::look(&mut slips, appraisal);
     weighed::look(&mut slips);

@@ -17,7 +17,7 @@ use super::all_cells;
 use super::ground::{
     above, call, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, parts, plain, terms,
 };
-use super::legs::made_of;
+use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
 use super::shapes::flat;
 use super::slip::Slip;
@@ -89,6 +89,13 @@ pub(super) fn look(slips: &mut Slips<'_>) {
 
 fn bare(part: &Typed) -> Option<f64> {
     constant(part).and_then(|(kind, number)| in_unit(kind, number, ""))
+}
+
+/// The table of a column as plain words.
+fn said_by_table(slips: &Slips<'_>, slot: u32) -> Option<String> {
+    let sheet = slips.ground.sheet;
+    let table = sheet.tables().get(sheet.table_column(slot)?.table as usize)?;
+    Some(plain(sheet.tree().text_of(table.item as usize)))
 }
 
 /// 1.732 where the worksheet tells of one phase.
@@ -206,14 +213,7 @@ fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// Amperes times the volts of both legs, against what hangs on one.
 fn outlet_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let ground = slips.ground;
-    let sides = match &part.node {
-        Node::Compare(_, sides) => [cell_of(&sides.0), cell_of(&sides.1)],
-        _ => match terms(part).as_slice() {
-            [(true, one), (false, other)] => [cell_of(one), cell_of(other)],
-            _ => return,
-        },
-    };
-    let [Some(one), Some(other)] = sides else { return };
+    let Some((one, other)) = held_against(part) else { return };
     let both = |cell: CellId| {
         let volts = ground.formulas.get(&cell).map(factors).unwrap_or_default();
         let wide = volts
@@ -248,11 +248,7 @@ fn mean_for_start(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "every minute",
         "every 10 minutes",
     ];
-    let table = |slot: u32| {
-        let column = ground.sheet.table_column(slot)?;
-        let table = ground.sheet.tables().get(column.table as usize)?;
-        Some(plain(ground.sheet.tree().text_of(table.item as usize)))
-    };
+    let table = |slot: u32| said_by_table(slips, slot);
     let rows = parts(formula)
         .into_iter()
         .filter_map(column_of)
@@ -511,7 +507,6 @@ fn in_the_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 
 /// Starts that are extra to what runs, less what runs.
 fn extra_less_running(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let ground = slips.ground;
     let extra = [
         "additional",
         "extra",
@@ -519,11 +514,7 @@ fn extra_less_running(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "on top of running",
         "above running",
     ];
-    let table = |slot: u32| {
-        let column = ground.sheet.table_column(slot)?;
-        let table = ground.sheet.tables().get(column.table as usize)?;
-        Some(plain(ground.sheet.tree().text_of(table.item as usize)))
-    };
+    let table = |slot: u32| said_by_table(slips, slot);
     let less = parts(formula).into_iter().any(|part| {
         let sum = terms(part);
         let column = |wanted: bool| {

@@ -84,17 +84,21 @@ fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     }
 }
 
+/// The entries of a comparison or of a difference.
+pub(super) fn held_against(part: &Typed) -> Option<(CellId, CellId)> {
+    match &part.node {
+        Node::Compare(_, sides) => cell_of(&sides.0).zip(cell_of(&sides.1)),
+        _ => match terms(part).as_slice() {
+            [(true, one), (false, other)] => cell_of(one).zip(cell_of(other)),
+            _ => None,
+        },
+    }
+}
+
 /// One leg of two against the rating of both.
 fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let ground = slips.ground;
-    let sides = match &part.node {
-        Node::Compare(_, sides) => [cell_of(&sides.0), cell_of(&sides.1)],
-        _ => match terms(part).as_slice() {
-            [(true, one), (false, other)] => [cell_of(one), cell_of(other)],
-            _ => return,
-        },
-    };
-    let [Some(one), Some(other)] = sides else { return };
+    let Some((one, other)) = held_against(part) else { return };
     let of_leg = |cell: CellId| {
         let formula = ground.formulas.get(&cell);
         formula.is_some_and(|formula| {

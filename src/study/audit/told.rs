@@ -9,12 +9,12 @@ use crate::syntax::tree::{EntryKind, ToleranceOf};
 use crate::trade::habits::{
     BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP,
     FOR_EACH_THOUSAND, GIRTH, HEARSAY, HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET,
-    OTHER_FUELS_ROW, OVER_THEIR_NUMBER, PAUSE_COUNTED, ROOT_OF_TWELVE, SEA_LEVEL, TURNED_UNIT, WATER_GALLON,
+    PAUSE_COUNTED, SEA_LEVEL, WATER_GALLON,
 };
 use crate::trade::{Body, Built};
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Unit, conversion};
 
-use super::ground::{cell_of, constant, factors, has_word, is_heating_value, is_of, parts, plain, terms};
+use super::ground::{cell_of, constant, factors, has_word, is_of, parts, plain, terms};
 use super::quantities::{Named, clock_times, hours_between, least_step, quantities};
 use super::said::DAYS;
 use super::slip::Slip;
@@ -38,10 +38,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         sea_level(slips, cell);
         pause(slips, cell, &said);
         clock_span(slips, cell);
-        turned_unit(slips, cell, &said);
-        root_of_twelve(slips, cell);
-        over_their_number(slips, cell);
-        fuel_of_source(slips, cell);
     }
     let formulas: Vec<(CellId, &Typed)> = slips
         .ground
@@ -57,12 +53,12 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     }
 }
 
-fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, times: Option<f64>) {
+pub(super) fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, times: Option<f64>) {
     slips.habit(cell, habit, None, times);
 }
 
 /// The number of a quantity in another unit.
-fn in_unit(said: &Named, unit: &str) -> Option<f64> {
+pub(super) fn in_unit(said: &Named, unit: &str) -> Option<f64> {
     Some(conversion(said.unit, Unit::parse(unit).ok()?)?.apply_f64(said.number))
 }
 
@@ -100,45 +96,6 @@ fn hundredths(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
     }
 }
 
-/// `1.60 kg` in the words, and 0.73 lb: divided where it should be multiplied.
-fn turned_unit(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
-    let ground = slips.ground;
-    for (unit, other) in [
-        ("lb", "kg"),
-        ("kg", "lb"),
-        ("gal", "L"),
-        ("L", "gal"),
-        ("ft", "m"),
-        ("m", "ft"),
-    ] {
-        let own = matches!(ground.sheet.shape(cell).map(|shape| shape.kind), Some(Kind::Quantity(of)) if of.to_string() == unit);
-        let Some(value) = ground.value(cell, unit).filter(|_| own) else {
-            continue;
-        };
-        for named in said.iter().filter(|named| named.sign == other) {
-            let Some(right) = in_unit(named, unit) else { continue };
-            let turned = named.number * named.number / right;
-            if (value / turned - 1.0).abs() < 0.01 && (value / right - 1.0).abs() > 0.05 {
-                habit(slips, cell, &TURNED_UNIT, Some(right / value));
-            }
-        }
-    }
-}
-
-/// A step over the root of 12, written as a limit.
-fn root_of_twelve(slips: &mut Slips<'_>, cell: CellId) {
-    let tolerance = slips.ground.sheet.entry(cell).and_then(crate::sheet::tolerance_of);
-    let limits =
-        tolerance.is_some_and(|tolerance| matches!(tolerance.form, crate::syntax::tree::ToleranceForm::Limits));
-    let raw = slips.ground.raw(cell);
-    let told = ["√12", "sqrt(12)", "root 12", "root of 12", "/3.46"]
-        .iter()
-        .any(|word| raw.contains(word));
-    if limits && told {
-        habit(slips, cell, &ROOT_OF_TWELVE, None);
-    }
-}
-
 /// `3 hours 20`, its minutes without their unit.
 fn hours_and(text: &str) -> Option<(f64, f64)> {
     let words: Vec<&str> = text.split([' ', ',', ';']).collect();
@@ -147,55 +104,6 @@ fn hours_and(text: &str) -> Option<(f64, f64)> {
         [hours, "hours" | "hour" | "h", minutes] => Some((number(hours)?, number(minutes)?)),
         _ => None,
     })
-}
-
-/// A scatter over the number of readings, and not over its root.
-fn over_their_number(slips: &mut Slips<'_>, cell: CellId) {
-    let tolerance = slips.ground.sheet.entry(cell).and_then(crate::sheet::tolerance_of);
-    let standard = tolerance.filter(|tolerance| matches!(tolerance.form, crate::syntax::tree::ToleranceForm::Standard));
-    let words: Vec<&str> = slips.ground.raw(cell).split([' ', ';', ',', ':', '(', ')']).collect();
-    let number = |word: &str| word.trim_end_matches('.').parse::<f64>().ok();
-    let apart = words.windows(3).filter(|three| three.get(1) == Some(&"/"));
-    let apart = apart.filter_map(|three| Some((number(three.first()?)?, number(three.get(2)?)?)));
-    let joined = words
-        .iter()
-        .filter_map(|word| word.split_once('/'))
-        .filter_map(|(over, under)| Some((number(over)?, number(under)?)));
-    let counted = |(_, count): &(f64, f64)| count.fract() == 0.0 && (2.0..=50.0).contains(count);
-    let Some(amount) = standard.map(|tolerance| tolerance.amount.to_f64()) else {
-        return;
-    };
-    let found = apart
-        .chain(joined)
-        .filter(counted)
-        .find(|(scatter, count)| (amount * count / scatter - 1.0).abs() < 0.02);
-    if found.is_some() {
-        habit(slips, cell, &OVER_THEIR_NUMBER, None);
-    }
-}
-
-/// A name of one fuel, with a source of another.
-fn fuel_of_source(slips: &mut Slips<'_>, cell: CellId) {
-    const FUELS: [&[&str]; 4] = [
-        &["propane", "lpg"],
-        &["gasoline", "petrol"],
-        &["diesel"],
-        &["natural gas", "methane"],
-    ];
-    let ground = slips.ground;
-    let name = plain(&ground.sheet.name_of(cell).unwrap_or_default().replace('_', " "));
-    let raw = plain(ground.raw(cell));
-    let Some(own) = FUELS.iter().find(|words| has_word(&name, words)) else {
-        return;
-    };
-    let others = FUELS.iter().filter(|words| *words != own);
-    let heat = ground
-        .sheet
-        .shape(cell)
-        .is_some_and(|shape| is_heating_value(shape.kind));
-    if heat && !has_word(&raw, own) && others.into_iter().any(|words| has_word(&raw, words)) {
-        habit(slips, cell, &OTHER_FUELS_ROW, None);
-    }
 }
 
 /// A power that its line tells as an energy, or a current as a charge: 1.4 kWh in a day as 1.4 kW.
