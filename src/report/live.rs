@@ -431,7 +431,7 @@ fn field(entry: &Entry, place: usize) -> Markup {
     html! {
         span class="field" {
             input id={ "field-" (place) } type="text" spellcheck="false" autocapitalize="off" data-name=(entry.name)
-                data-unit=(beside) data-text=(if quoted { "yes" } else { "" })
+                data-unit=(beside) data-out=[entry.shown.uncertainty.as_ref()] data-text=(if quoted { "yes" } else { "" })
                 value=(if is_blank { "" } else { number }) placeholder=(if is_blank { "fill in" } else { "" });
             @if !beside.is_empty() { span class="unit" { (beside) } }
             @if let Some(out) = &entry.shown.uncertainty { span class="small" { "± " (out) } }
@@ -445,7 +445,7 @@ fn slider(entry: &Entry, slider: &Slider) -> Markup {
         span class="slider" {
             span class="small" { (slider.low) }
             input type="range" min=(slider.low) max=(slider.high) step=(slider.step) value=(slider.at)
-                data-slides=(entry.name) data-unit=(entry.unit.as_deref().unwrap_or(""))
+                data-slides=(entry.name) data-unit=(entry.unit.as_deref().unwrap_or("")) data-out=[entry.shown.uncertainty.as_ref()]
                 aria-label={ "Slide " (entry.name) ", " (slider.told) };
             span class="small" { (slider.high) " " (entry.unit.as_deref().unwrap_or("")) ", " (slider.told) }
         }

@@ -23,7 +23,11 @@ pub(crate) fn against(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, 
             name: told.name,
             a: told.shown_a.in_full(),
             b: told.shown_b.in_full(),
-            difference: told.words.filter(|_| !told.same),
+            difference: match told.words {
+                _ if told.same => None,
+                None => Some("which can't be compared".to_owned()),
+                words => words,
+            },
         }
     });
     let only_b = found

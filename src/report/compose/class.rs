@@ -296,8 +296,8 @@ impl Class {
             Column::numbers("close", count(|one| one.close)),
             Column::numbers("wrong", count(|one| one.wrong)),
             Column::numbers("blank", count(|one| one.blank)),
-            Column::numbers("not read", count(|one| one.not_readable)),
-            Column::words("commonest slip", slips).at_most(34),
+            Column::numbers("unread", count(|one| one.not_readable)),
+            Column::words("commonest slip", slips).at_most(28),
         ];
         document.table(Table::of("How the class did in each exercise", Narrow::Below, columns));
     }

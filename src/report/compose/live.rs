@@ -9,6 +9,7 @@ use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::study::vary::{fed, number_of, usual_range, widened};
+use crate::syntax::tree::Value as TreeValue;
 use crate::unit::Kind;
 
 use super::super::live::Slider;
@@ -33,6 +34,10 @@ pub(crate) fn sliders(sheet: &Sheet, report: &Report) -> Vec<Option<Slider>> {
 fn slider(sheet: &Sheet, entry: &Entry, answers: &[CellId]) -> Option<Slider> {
     let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
     let cell = sheet.cell(&entry.name).filter(|_| is_input)?;
+    // what is asked for isn't found by sliding
+    if matches!(sheet.entry(cell)?.value, Some(TreeValue::Blank(_))) {
+        return None;
+    }
     let kind = sheet.shape(cell)?.kind;
     let value = number_of(sheet, cell).filter(|_| matches!(kind, Kind::Quantity(_) | Kind::Level | Kind::Decibels))?;
     let usual = answers.iter().find_map(|answer| fed(sheet, cell.into(), *answer));

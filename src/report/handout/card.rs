@@ -166,9 +166,15 @@ fn checks(checks: &[Check]) -> Markup {
                 p { (set(&counted(checks))) }
                 @for check in told.iter().take(CHECK_LINES) {
                     p class="check" {
-                        @if check.either_way {
+                        @if check.either_way && check.message.is_some() {
+                            // what is said is what comes where it fails
+                            @match check.in_hundred {
+                                Some(holds) => { "In about " (100 - holds.min(100)) " of 100: " }
+                                None => { "Could go either way: " }
+                            }
+                        } @else if check.either_way {
                             "Could go either way"
-                            @if let Some(chance) = check.in_hundred { ", holds in about " (chance) " of 100" }
+                            @if let Some(holds) = check.in_hundred { ", holds in about " (holds) " of 100" }
                             ": "
                         } @else {
                             (verdict(check)) " "

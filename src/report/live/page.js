@@ -142,10 +142,12 @@ async function work() {
   document.body.removeAttribute("aria-busy");
 }
 
-// A bare number takes the unit that stands beside its field; whatever has a unit is left alone.
-function withUnit(text, unit) {
+// A bare number takes the unit that stands beside its field, and keeps the ± there; whatever has
+// a unit is left alone.
+function withUnit(text, { unit, out: kept }) {
   const [value, ...out] = text.split(/(?=±|\+\/-)/);
   const bare = /^[-+−]?[\d.,_ ]*\d[\d.,_ ]*$/.test(value.trim());
+  if (bare && kept && !out.length) out.push("± " + kept);
   return bare && unit ? [value.trim() + " " + unit, ...out].join(" ") : text;
 }
 
@@ -153,7 +155,7 @@ function typed(field) {
   const text = field.value.trim();
   if (!text) return field.dataset.name + " = ?";
   const quoted = field.dataset.text && !/^["“]/.test(text) ? '"' + text + '"' : text;
-  return field.dataset.name + " = " + withUnit(quoted, field.dataset.unit);
+  return field.dataset.name + " = " + withUnit(quoted, field.dataset);
 }
 
 let sliding = false;
@@ -161,7 +163,7 @@ document.addEventListener("input", (event) => {
   const slider = event.target.closest("[data-slides]");
   if (!slider) return;
   sliding = true;
-  send(slider.dataset.slides + " = " + slider.value + " " + slider.dataset.unit, slider.dataset.slides);
+  send(slider.dataset.slides + " = " + withUnit(slider.value, slider.dataset), slider.dataset.slides);
 });
 
 // To what can be changed, with the first number there under the finger.
