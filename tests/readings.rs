@@ -169,6 +169,28 @@ fn a_row_goes_where_its_time_puts_it() {
     }
 }
 
+/// A word that the column never had, where only one of the two hangs something on the scale.
+#[test]
+fn a_third_word_for_the_hose_is_told() {
+    let text = "table run\n  | time | gross [lb] | hose |\n  | 18:00 | 36.2 | off |\n  | 20:00 | 34.9 | on |\n  \
+                | 21:00 | 33.5 | on |\nanswer rate [lb/h] = burn_rate(run.time, run.gross, attached: run.hose = \"on\")\n";
+    for (line, told) in [
+        ("22:00, 30.2, wet", true),
+        ("22:00, 30.2, off", false),
+        ("22:00, 31.9, on", false),
+    ] {
+        let folder = Folder::with(text);
+        let mut session = folder.open();
+        let reply = said(session.add(line));
+        assert!(reply.starts_with("Row 4 of `run`: 22:00"), "{reply}");
+        assert_eq!(
+            reply.contains("`wet` is a new word for `hose`: by `run.hose = \"on\"` it is as good as off"),
+            told,
+            "{reply}"
+        );
+    }
+}
+
 /// The clock is later than every row that is there; what can't be is asked for.
 #[test]
 fn the_clock_is_taken_where_no_time_is_given() {

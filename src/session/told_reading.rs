@@ -340,6 +340,7 @@ impl Session {
                 .map(|day| format!("if it is of the next day: `undo`, then `add` it with the time `{day}`")),
         );
         outcome.listed.extend(told_answers(&changes.answers));
+        outcome.listed.extend(self.told_third_word(row));
         outcome.listed.extend(self.told_awaited(row));
         outcome.listed.extend(told_flips(&changes.checks));
         if let Some(expected) = expected {
@@ -457,6 +458,34 @@ impl Session {
             .map(|column| column.uncertainty.as_slice());
         let standard = standards.and_then(|standards| standards.last().copied()).unwrap_or(0.0);
         value.sub(before).is_ok_and(|more| more.to_f64() > RISE * standard)
+    }
+
+    /// A word that a column of two words never had, where a line takes one of them for attached.
+    fn told_third_word(&self, row: &NewRow) -> Option<String> {
+        let named = row.table.named();
+        named
+            .filter(|(_, column)| column.kind == Kind::Text)
+            .find_map(|(place, column)| {
+                let word = row.cells.get(place)?.trim_matches('"');
+                let asked = format!(".{}", column.name);
+                let attached = self
+                    .lines()
+                    .filter_map(|line| line.attached)
+                    .find(|attached| attached.contains(&asked))?;
+                let cells = self.sheet.column_cells(column.slot).iter().flatten();
+                let words: Vec<&str> = cells.map(|cell| self.sheet.texts().text(*cell)).collect();
+                let mut others: Vec<&str> = words.iter().copied().filter(|other| *other != word).collect();
+                others.sort_unstable();
+                others.dedup();
+                let is_new = words.iter().filter(|other| **other == word).count() == 1;
+                let quoted = attached.contains(&format!("\"{word}\""));
+                (is_new && !quoted && others.len() > 1).then(|| {
+                    format!(
+                        "`{word}` is a new word for `{}`: by `{attached}` it is as good as off",
+                        column.name
+                    )
+                })
+            })
     }
 
     /// How a cell that was misread is mended.
