@@ -58,7 +58,6 @@ pub mod gradient;
 pub(crate) mod held_cells;
 pub(crate) mod held_files;
 pub(crate) mod kept_back;
-mod kept_lines;
 pub(crate) mod kept_marks;
 mod known_text;
 pub mod lanes;

@@ -12,12 +12,11 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble, agree};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::line::{Line, fit as fit_line};
+use crate::trade::line::{Line, burns, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
 use super::fit_spread::{FitNoted, FitSpread};
-use super::kept_lines::{KeptLines, Off};
 use super::made::MadeTables;
 use super::scalar::{
     CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights,
@@ -38,12 +37,19 @@ pub struct Draw {
     pub made: MadeTables<f64>,
     /// How far each fit is off, by its number.
     pub off: Vec<Off>,
-    /// The lines through readings of each draw.
-    pub lines: KeptLines,
     /// Whether a function was followed to its limit without an end.
     pub passed: bool,
     /// Whether a condition of this cell rested on that.
     pub undecided: bool,
+}
+
+/// How far a fit is off in a draw, in standard uncertainties.
+#[derive(Clone, Debug, Default)]
+pub struct Off {
+    /// What it keeps to itself: its independent parts, then one more reading.
+    pub beyond: Vec<f64>,
+    /// What one more reading errs by as the readings do.
+    pub next: f64,
 }
 
 /// What the calls of a program are to know, whatever is drawn.
@@ -245,17 +251,16 @@ impl Scalar for f64 {
         if noted.is_none() && readings.x.len() > 2 && context.known.declared.may_weigh(columns) {
             return Err(needs_weights());
         }
-        let counting = noted.and_then(|noted| noted.counting.as_ref());
+        let line = fit_line(&readings, noted.and_then(|noted| noted.counting.as_deref()))?;
+        if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
+            burns(&readings)?;
+        }
         let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
-        let how = (counting, off.map(|(_, off)| off));
-        let at = columns.at.unwrap_or_default();
-        let asked = context.lines.asked(readings, how, at, |readings| {
-            let line = fit_line(readings, counting.map(Arc::as_ref))?;
-            Ok(match off {
-                Some((spread, off)) => moved(line, spread.beyond(), off),
-                None => line,
-            })
-        })?;
+        let line = match off {
+            Some((spread, off)) => moved(line, spread.beyond(), off),
+            None => line,
+        };
+        let asked = line.asked(columns.fit, columns.at.unwrap_or_default())?;
         let next = off.filter(|_| columns.fit == Fit::ReadingAt);
         Ok(held(
             asked + next.map_or(0.0, |(spread, off)| next_reading(&spread, off)),

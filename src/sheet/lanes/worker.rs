@@ -7,8 +7,7 @@
 
 use std::sync::Arc;
 
-use super::super::binary::Draw;
-use super::super::kept_lines::Off;
+use super::super::binary::{Draw, Off};
 use super::super::machine::Machine;
 use super::super::names::CellId;
 use super::super::values::Failure;
@@ -277,7 +276,6 @@ impl Worker<'_> {
         self.bring_lines(stretch, draw);
         self.exchange_columns(planned, draw);
         self.machine.context.passed = false;
-        self.machine.context.lines.draw = draw;
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
         let result = match std::mem::take(&mut self.machine.context.undecided) {
