@@ -414,8 +414,10 @@ fn what_is_slid_lies_about_the_value() {
 /// Whether the head of a telephone's page is low, its letters are large, and its answers in sight.
 const HEAD: &str = "(() => { const head = document.getElementById('answers'); const at = head.getBoundingClientRect(); \
     const letters = [...head.querySelectorAll('.answer b, .answer code, .answer .small')].filter(one => one.getClientRects().length); \
-    const seen = [...head.querySelectorAll('.answer')].filter(one => one.getBoundingClientRect().bottom <= at.bottom); \
-    return [at.height <= 0.41 * innerHeight, letters.every(one => parseFloat(getComputedStyle(one).fontSize) >= 13), \
+    const below = head.querySelector('.beside').getBoundingClientRect(); \
+    const seen = [...head.querySelectorAll('.answer')].filter(one => one.getBoundingClientRect().bottom <= below.top + 1); \
+    const danger = head.querySelector('.beside .bad').getBoundingClientRect(); \
+    return [at.height <= 0.51 * innerHeight && below.bottom <= at.bottom + 1 && danger.bottom <= at.bottom + 1, letters.every(one => parseFloat(getComputedStyle(one).fontSize) >= 13), \
         seen.length === 7]; })()";
 
 #[test]
@@ -438,7 +440,8 @@ fn it_fits_a_telephone_and_a_wall_and_speaks() {
         let paper = browser.work_out("getComputedStyle(document.body).backgroundColor");
         assert_eq!(paper == json!("rgb(255, 255, 255)"), scheme == "light");
     }
-    // on a telephone the head shows every answer, in letters that can be read, and leaves the greater part
+    // on a telephone the head shows every answer and the first danger, in letters that can be read, and
+    // leaves the page its half
     let height = json!({"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": false});
     browser.go_to(&served.address, 360);
     browser.ask("Emulation.setDeviceMetricsOverride", &height);
