@@ -184,7 +184,7 @@ fn a_third_word_for_the_hose_is_told() {
         let reply = said(session.add(line));
         assert!(reply.starts_with("Row 4 of `run`: 22:00"), "{reply}");
         assert_eq!(
-            reply.contains("`wet` is a new word for `hose`: by `run.hose = \"on\"` it is as good as off"),
+            reply.contains("`wet` is a new word for `hose`, where `run.hose = \"on\"` tells what hangs there"),
             told,
             "{reply}"
         );

@@ -481,7 +481,7 @@ impl Session {
                 let quoted = attached.contains(&format!("\"{word}\""));
                 (is_new && !quoted && others.len() > 1).then(|| {
                     format!(
-                        "`{word}` is a new word for `{}`: by `{attached}` it is as good as off",
+                        "`{word}` is a new word for `{}`, where `{attached}` tells what hangs there",
                         column.name
                     )
                 })

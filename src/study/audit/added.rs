@@ -9,7 +9,9 @@ use crate::trade::{Built, ParameterKind, ResultKind};
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{argument, cell_of, constant, factors, has_word, in_unit, is_of, is_plain, parts, plain, terms};
+use super::ground::{
+    argument, cell_of, constant, factors, has_word, in_unit, is_all_day, is_bare, is_of, is_plain, parts, plain, terms,
+};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -136,10 +138,7 @@ fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
                 .is_some_and(|column| is_of(column.kind, unit) && (unit == "W") == is_of(column.kind, "W"))
         })
     };
-    let all_day = factors(inner).iter().any(|(_, factor)| {
-        constant(factor)
-            .is_some_and(|(kind, number)| in_unit(kind, number, "h").is_some_and(|hours| (hours - 24.0).abs() < 1e-9))
-    });
+    let all_day = factors(inner).iter().any(|(_, factor)| is_all_day(factor));
     let shares = || of("").filter(|_| all_day);
     let (Some(watts), Some(hours)) = (of("W"), of("h/d").or_else(|| of("h")).or_else(shares)) else {
         return;
@@ -176,10 +175,9 @@ fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 /// Whether a formula divides by the hours of a day.
 fn over_a_day(slips: &Slips<'_>, cell: CellId) -> bool {
     let pieces = slips.ground.formulas.get(&cell).map(factors).unwrap_or_default();
-    pieces.iter().any(|(above, part)| {
-        let hours = constant(part).filter(|(kind, _)| is_of(*kind, "h") || is_of(*kind, "h/d"));
-        !*above && hours.is_some_and(|(_, number)| (number.to_f64() - 24.0).abs() < 1e-9)
-    })
+    pieces
+        .iter()
+        .any(|(above, part)| !*above && (is_all_day(part) || is_bare(part, 24.0)))
 }
 
 /// What a table says, and the prose before it in its section.

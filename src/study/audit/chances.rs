@@ -11,7 +11,7 @@ use crate::trade::habits::{
 };
 use crate::unit::Kind;
 
-use super::ground::{above, cell_of, constant, factors, in_unit, is_plain, parts, terms};
+use super::ground::{above, bare, cell_of, factors, is_plain, parts, terms};
 use super::shapes::flat;
 use super::slips::Slips;
 
@@ -99,7 +99,7 @@ fn points(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let grows = |part: &Typed| {
         let sum = terms(part);
         let one = |part: &Typed| {
-            let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+            let bare = bare(part);
             bare.is_some_and(|bare| (bare - 1.0).abs() < 1e-9)
         };
         matches!(sum.as_slice(), [(true, whole), (_, more)] if one(whole) && difference(more))
@@ -141,7 +141,7 @@ fn millionths(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
     let thousand = pieces.iter().any(|(above, part)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let bare = bare(part);
         *above && bare.is_some_and(|bare| (bare - 1000.0).abs() < 1e-6)
     });
     let percent = above(formula).any(|part| ground.says(part, &["percent", "per cent", "%"]));

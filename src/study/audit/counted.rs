@@ -16,8 +16,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    Ground, above, call, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain,
-    terms,
+    Ground, above, bare, call, cell_of, constant, factors, has_word, is_all_day, is_daily, is_heating_value, is_of,
+    is_rate, parts, plain, terms,
 };
 use super::legs::made_of;
 use super::slip::Slip;
@@ -103,11 +103,6 @@ fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// Whether a kind is hours in a day, which have no dimension.
-fn is_daily(kind: Kind) -> bool {
-    matches!(kind, Kind::Quantity(of) if of.to_string() == "h/d")
-}
-
 /// What is burned in an hour times whole days, where a line tells so many hours in a day.
 fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -116,10 +111,9 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
     };
     let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
-    let day = factors(formula).into_iter().any(|(above, part)| {
-        let hours = constant(part).filter(|(kind, _)| is_daily(*kind));
-        above && hours.is_some_and(|(_, hours)| (hours.to_f64() - 24.0).abs() < 1e-9)
-    });
+    let day = factors(formula)
+        .into_iter()
+        .any(|(above, part)| above && is_daily(part.kind) && is_all_day(part));
     if !above(formula).any(|part| hourly(&part)) || !(day || above(formula).any(|part| in_days(&part))) {
         return;
     }
@@ -207,7 +201,7 @@ fn two_for_few(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
     let two = |(above, part): &(bool, &Typed)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let bare = bare(part);
         let bare = bare.or_else(|| ground.value(cell_of(part)?, ""));
         *above && bare.is_some_and(|bare| (bare - 2.0).abs() < 0.05)
     };

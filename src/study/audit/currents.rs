@@ -15,7 +15,7 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, call, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, parts, plain, terms,
+    above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, parts, plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -80,15 +80,12 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         days_of_meter(slips, cell, formula);
         not_for_hours(slips, cell, formula);
         in_the_whole(slips, cell, formula);
+        height_twice(slips, cell, formula);
         for part in parts(formula) {
             outlet_for_leg(slips, cell, part);
             mean_for_all(slips, cell, part);
         }
     }
-}
-
-fn bare(part: &Typed) -> Option<f64> {
-    constant(part).and_then(|(kind, number)| in_unit(kind, number, ""))
 }
 
 /// The table of a column as plain words.
@@ -298,13 +295,9 @@ fn while_on(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let Some(hours) = hours.filter(|_| energy && is_load(formula.kind)) else {
         return;
     };
-    let all_day = |part: &Typed| {
-        constant(part)
-            .is_some_and(|(kind, number)| in_unit(kind, number, "h").is_some_and(|hours| (hours - 24.0).abs() < 1e-9))
-    };
     let carried = ground.worked().find(|(other, made)| {
         let pieces = factors(made);
-        ground.rests_on(*other, cell) && pieces.iter().any(|(above, part)| *above && all_day(part))
+        ground.rests_on(*other, cell) && pieces.iter().any(|(above, part)| *above && is_all_day(part))
     });
     if let Some((other, _)) = carried {
         slips.habit(cell, &WHILE_ON, Some(other), Some(hours / 24.0));
@@ -415,10 +408,7 @@ fn rated_on_gasoline(slips: &mut Slips<'_>) {
 fn days_of_meter(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
-    let one_day = pieces.iter().any(|(above, part)| {
-        let hours = constant(part).and_then(|(kind, number)| in_unit(kind, number, "h"));
-        !*above && hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
-    });
+    let one_day = pieces.iter().any(|(above, part)| !*above && is_all_day(part));
     let counted = above(formula).find(|cell| {
         ground.is(*cell, "Wh") && ground.is_input(*cell) && ground.says(*cell, &["meter", "counted", "counter"])
     });
@@ -459,7 +449,7 @@ fn not_for_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// The efficiency of a part beside that of the whole; a height taken off by two rules.
+/// The efficiency of a part beside that of the whole.
 fn in_the_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = flat(slips, formula);
@@ -484,19 +474,19 @@ fn in_the_whole(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         && whole != Some(part)
     {
         slips.habit(cell, &PART_OF_WHOLE, Some(part), ground.value(part, ""));
-        return;
     }
+}
+
+/// A height that two factors of a power take off, each by a rule of its own.
+fn height_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
     let height = |cell: CellId| {
         ground
             .needs(cell)
             .find(|need| ground.is(*need, "ft") && ground.value(*need, "ft").is_some_and(|feet| feet > 1000.0))
     };
-    let direct = factors(formula);
-    let high: Vec<(CellId, CellId)> = direct
-        .iter()
-        .filter_map(|(_, part)| cell_of(part))
-        .filter_map(|part| Some((part, height(part)?)))
-        .collect();
+    let cells = factors(formula).into_iter().filter_map(|(_, part)| cell_of(part));
+    let high: Vec<(CellId, CellId)> = cells.filter_map(|part| Some((part, height(part)?))).collect();
     if let [(_, one), (other, two)] = high.as_slice()
         && one == two
         && is_load(formula.kind)

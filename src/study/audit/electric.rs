@@ -14,8 +14,8 @@ use crate::trade::habits::{
 use crate::unit::Kind;
 
 use super::ground::{
-    above, argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain,
-    terms,
+    above, argument, bare, cell_of, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of,
+    is_plain, parts, plain, terms,
 };
 use super::quantities::quantities;
 use super::slip::Slip;
@@ -216,7 +216,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     }
     let shared = pieces.iter().any(|(above, part)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let bare = bare(part);
         !*above && bare.is_some_and(|bare| bare.fract() == 0.0 && (2.0..=6.0).contains(&bare))
     });
     if shared && pieces.len() == 2 && ground.says_near(cell, &turns) {
@@ -574,11 +574,7 @@ fn derated_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn cycles(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
-    let whole = pieces.iter().any(|(above, part)| {
-        let hours = constant(part)
-            .and_then(|(kind, number)| in_unit(kind, number, "h/d").or_else(|| in_unit(kind, number, "h")));
-        *above && hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
-    });
+    let whole = pieces.iter().any(|(above, part)| *above && is_all_day(part));
     let part_of_time = [
         "of the hour",
         "of each hour",

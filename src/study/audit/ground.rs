@@ -386,6 +386,30 @@ pub(super) fn constant(part: &Typed) -> Option<(Kind, Number)> {
     }
 }
 
+/// The plain number that a part is.
+pub(super) fn bare(part: &Typed) -> Option<f64> {
+    constant(part).and_then(|(kind, number)| in_unit(kind, number, ""))
+}
+
+/// Whether a part is this plain number.
+pub(super) fn is_bare(part: &Typed, value: f64) -> bool {
+    bare(part).is_some_and(|bare| (bare - value).abs() < 1e-9)
+}
+
+/// Whether a part is 24 h, or 24 h in a day.
+pub(super) fn is_all_day(part: &Typed) -> bool {
+    let hours = constant(part).and_then(|(kind, number)| match is_daily(kind) {
+        true => Some(number.to_f64()),
+        false => in_unit(kind, number, "h"),
+    });
+    hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+}
+
+/// Whether a kind is hours in a day.
+pub(super) fn is_daily(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of.to_string() == "h/d")
+}
+
 /// The arguments of a call of a built-in function.
 pub(super) fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
     match &part.node {

@@ -10,7 +10,7 @@ use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, START_ALONE, WHOLE_
 
 use super::all_cells;
 use super::electric::beside;
-use super::ground::{argument, cell_of, column_of, constant, factors, has_word, in_unit, is_load, parts, plain, terms};
+use super::ground::{argument, bare, cell_of, column_of, factors, has_word, is_load, parts, plain, terms};
 use super::slips::Slips;
 
 /// Looks through every part of every formula and every check.
@@ -39,7 +39,7 @@ pub(super) fn made_of<'a>(slips: &Slips<'a>, part: &'a Typed) -> &'a Typed {
 fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let pieces = factors(part);
     let halves = pieces.iter().any(|(above, part)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let bare = bare(part);
         bare.is_some_and(|bare| (if *above { bare } else { 1.0 / bare } - 0.5).abs() < 1e-9)
     });
     let sum = pieces

@@ -86,8 +86,8 @@ const SMALL: [(&str, &str); 12] = [
     ("ml", "mL"),
 ];
 /// Lengths, behind which `m` and `in` are meters and inches.
-const LENGTHS: [&str; 11] = [
-    "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose", "one_way",
+const LENGTHS: [&str; 10] = [
+    "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose",
 ];
 
 /// The unit that a word of a name is.

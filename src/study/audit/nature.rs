@@ -12,8 +12,7 @@ use crate::trade::{Built, Fit};
 use crate::unit::Kind;
 
 use super::ground::{
-    above, call, cell_of, column_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts,
-    terms,
+    above, bare, call, cell_of, column_of, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, terms,
 };
 use super::shapes::flat;
 use super::slips::Slips;
@@ -335,7 +334,7 @@ fn diameter_squared(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         return;
     }
     let pieces = factors(part);
-    let bare = |part: &Typed| constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let bare = |part: &Typed| bare(part);
     let numbers: f64 = pieces
         .iter()
         .filter_map(|(above, part)| Some(if *above { bare(part)? } else { 1.0 / bare(part)? }))

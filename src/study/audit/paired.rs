@@ -16,7 +16,7 @@ use crate::trade::{Built, Fact};
 use crate::unit::Kind;
 
 use super::ground::{
-    above, argument, call, cell_of, column_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate,
+    above, argument, bare, call, cell_of, column_of, constant, factors, has_word, is_load, is_of, is_plain, is_rate,
     parts, plain, terms,
 };
 use super::slip::Slip;
@@ -328,7 +328,7 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         return;
     }
     let fill = pieces.iter().find(|(above, piece)| {
-        let share = constant(piece).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let share = bare(piece);
         let share = share.or_else(|| ground.value(cell_of(piece)?, ""));
         *above && is_plain(piece.kind) && share.is_some_and(|share| (share - 0.8).abs() < 1e-9)
     });
@@ -364,7 +364,7 @@ fn signs(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let [(true, whole), (up, share)] = parts.as_slice() else {
         return;
     };
-    let whole = constant(whole).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let whole = bare(whole);
     let Some(share) = cell_of(share).filter(|share| ground.is_input(*share) && ground.is(*share, "")) else {
         return;
     };
@@ -472,7 +472,7 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let Some(count) = pieces.iter().find_map(|(_, part)| under_root(part)) else {
         return;
     };
-    let bare = constant(count).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let bare = bare(count);
     let rows = || {
         Some(
             ground

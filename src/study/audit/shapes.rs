@@ -16,8 +16,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    call, cell_of, column_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, parts, plain,
-    terms,
+    bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_bare, is_heating_value, is_of,
+    is_plain, parts, plain, terms,
 };
 use super::quantities::quantities;
 use super::slip::Slip;
@@ -48,14 +48,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         by_hand(slips, cell, formula);
         difference_less_32(slips, cell, formula);
     }
-}
-
-fn bare(part: &Typed) -> Option<f64> {
-    constant(part).and_then(|(kind, number)| in_unit(kind, number, ""))
-}
-
-fn is_bare(part: &Typed, value: f64) -> bool {
-    bare(part).is_some_and(|bare| (bare - value).abs() < 1e-9)
 }
 
 /// `20 dB * log10(sets)`, where the number of sources counts.
@@ -549,10 +541,7 @@ fn by_hand(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn other_hours(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
-    let day = pieces.iter().any(|(above, part)| {
-        let hours = constant(part).and_then(|(kind, number)| in_unit(kind, number, "h"));
-        !*above && hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
-    });
+    let day = pieces.iter().any(|(above, part)| !*above && is_all_day(part));
     let used = pieces
         .iter()
         .any(|(above, part)| *above && is_of(part.kind, "kWh") && call(part, Built::Sum).is_some());

@@ -12,7 +12,7 @@ use crate::trade::Told;
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
+use super::ground::{bare, cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -103,7 +103,7 @@ fn has_value(slips: &Slips<'_>, cell: CellId, part: &Typed) -> bool {
 
 /// What a factor adds on: the share of `1 + share`, or the number of `1.07`.
 fn added_on(slips: &Slips<'_>, factor: &Typed) -> Option<(Option<CellId>, f64)> {
-    let written = |part: &Typed| constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let written = |part: &Typed| bare(part);
     if let Some(number) = written(factor) {
         return ((1.01..=1.35).contains(&number)).then_some((None, number));
     }
@@ -173,7 +173,7 @@ fn added_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// A cord's length both ways where it counts there and back anyway, or one way where it doesn't.
 fn there_and_back(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let two = |part: &Typed| constant(part).and_then(|(kind, number)| in_unit(kind, number, "")) == Some(2.0);
+    let two = |part: &Typed| bare(part) == Some(2.0);
     for part in parts(formula) {
         let Node::Call(function, arguments) = &part.node else {
             continue;
@@ -361,7 +361,7 @@ fn other_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter(|part| is_of(part.kind, "lb/h") && matches!(part.node, Node::Arithmetic(..)))
     {
         for (above, factor) in factors(part) {
-            let Some(number) = constant(factor).and_then(|(kind, number)| in_unit(kind, number, "")) else {
+            let Some(number) = bare(factor) else {
                 continue;
             };
             let shared = if above { 1.0 / number } else { number };

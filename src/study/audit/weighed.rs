@@ -13,7 +13,7 @@ use crate::trade::habits::HOSE_TWICE;
 
 use super::all_cells;
 use super::ground::Ground;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
+use super::ground::{bare, cell_of, factors, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -333,7 +333,7 @@ fn fill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, part: &Typed) {
             continue;
         };
         slips.met.insert(capacity);
-        let written = constant(share).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let written = bare(share);
         let named = cell_of(share).and_then(|cell| ground.value(cell, ""));
         let share = written.or(named).filter(|_| is_plain(share.kind));
         if share.is_some_and(|share| (0.7..=0.9).contains(&share)) {
