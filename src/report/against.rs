@@ -217,9 +217,6 @@ impl Line {
         said.extend((!more.is_empty()).then(|| (None, Sentence::from(more))));
         let rest = self.more.iter().filter(|_| all);
         said.extend(rest.map(|more| (Some(Tone::Faint), Sentence::from(more))));
-        Term {
-            name: told_place(self.line, self.file.as_deref()).into(),
-            said,
-        }
+        Term::new(told_place(self.line, self.file.as_deref()), said)
     }
 }

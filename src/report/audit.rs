@@ -293,10 +293,7 @@ impl Line {
         if !mended.is_empty() {
             said.push((None, mended.into()));
         }
-        Term {
-            name: format!("line {}", self.line).into(),
-            said,
-        }
+        Term::new(format!("line {}", self.line), said)
     }
 
     fn tell(&self, document: &mut Document) {

@@ -190,12 +190,7 @@ fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<Str
         return (!minutes.is_zero()).then(|| compound(minutes));
     }
     let Some(place) = place else {
-        let quantity = Quantity {
-            value: gap,
-            unit,
-            form,
-            expanded: None,
-        };
+        let quantity = Quantity::exact(gap, unit, form);
         return Some(calculated(&quantity, 3).value);
     };
     let number = rounded_text(gap, place);
@@ -212,12 +207,7 @@ pub(crate) fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Fo
     };
     let shown = counted.ok().and_then(|counted| amount(counted, place, unit, form));
     let shown = shown.unwrap_or_else(|| {
-        let quantity = Quantity {
-            value: size,
-            unit,
-            form: if form == Form::Money { Form::MoneyPerUnit } else { form },
-            expanded: None,
-        };
+        let quantity = Quantity::exact(size, unit, if form == Form::Money { Form::MoneyPerUnit } else { form });
         calculated(&quantity, 2).value
     });
     match (part.is_zero(), part.is_negative()) {

@@ -479,10 +479,7 @@ impl Scene {
             (Some(Tone::Bad), Sentence::marked(&told))
         });
         let said: Vec<_> = said.chain(problems).collect();
-        (!said.is_empty()).then(|| Term {
-            name: Sentence::of_code(self.word()),
-            said,
-        })
+        (!said.is_empty()).then(|| Term::new(Sentence::of_code(self.word()), said))
     }
 
     fn as_in_base(&self, same: &[&str]) -> String {
@@ -559,10 +556,7 @@ impl Answer {
             let beside = Sentence::from(one.before.in_full()).or_break().plain("→ ");
             let difference = one.difference.map(|told| (None, Sentence::from(told)));
             let said = std::iter::once((None, beside.strong(one.now.in_full())));
-            Term {
-                name: Sentence::of_code(one.name),
-                said: said.chain(difference).collect(),
-            }
+            Term::new(Sentence::of_code(one.name), said.chain(difference).collect())
         });
         each.collect()
     }

@@ -330,9 +330,9 @@ impl Apart {
             (None, None) => Vec::new(),
         };
         let more = self.more.iter().map(|more| (Some(Tone::Faint), Sentence::from(more)));
-        Term {
-            name: Sentence::of_code(&self.name),
-            said: told.into_iter().map(|told| (None, told)).chain(more).collect(),
-        }
+        Term::new(
+            Sentence::of_code(&self.name),
+            told.into_iter().map(|told| (None, told)).chain(more).collect(),
+        )
     }
 }

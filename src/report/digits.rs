@@ -60,6 +60,18 @@ pub struct Quantity<'a> {
     pub expanded: Option<Expanded>,
 }
 
+impl<'a> Quantity<'a> {
+    /// Without uncertainty.
+    pub(super) fn exact(value: Number, unit: &'a str, form: Form) -> Quantity<'a> {
+        Quantity {
+            value,
+            unit,
+            form,
+            expanded: None,
+        }
+    }
+}
+
 /// A calculated number as shown, to `digits` significant digits.
 pub fn calculated(quantity: &Quantity<'_>, digits: u32) -> Shown {
     let digits = digits.clamp(1, 28) as i32;

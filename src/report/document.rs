@@ -73,6 +73,15 @@ pub struct Term {
     pub said: Vec<(Option<Tone>, Sentence)>,
 }
 
+impl Term {
+    pub(super) fn new(name: impl Into<Sentence>, said: Vec<(Option<Tone>, Sentence)>) -> Term {
+        Term {
+            name: name.into(),
+            said,
+        }
+    }
+}
+
 /// Columns under headings.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Table {

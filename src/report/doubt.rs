@@ -332,10 +332,10 @@ impl Doubt {
 
     fn tell_drawn(&self, document: &mut Document, drawn: &Drawn) {
         document.heading(drawn.heading());
-        let figures = drawn.figures().into_iter().map(|(name, figure)| Term {
-            name: name.into(),
-            said: vec![(None, figure.into())],
-        });
+        let figures = drawn
+            .figures()
+            .into_iter()
+            .map(|(name, figure)| Term::new(name, vec![(None, figure.into())]));
         document.terms(figures.collect());
         // what the ± holds and what the intervals hold, where both stand beside each other
         if drawn.withheld.is_none() && self.k != Value::Nothing {

@@ -191,10 +191,7 @@ fn told<'a>(answer: &Entry, report: &'a Report, (room, beside): (Room, usize), s
         plan && room.plans && said.insert(&caution.code)
     });
     let plans = plans.map(|caution| (Some(Tone::Care), caution.brief.into()));
-    Term {
-        name: (&answer.name).into(),
-        said: values.map(|value| (None, value)).chain(plans).collect(),
-    }
+    Term::new(&answer.name, values.map(|value| (None, value)).chain(plans).collect())
 }
 
 /// A value in one line, the rows of a short column in one each: of a long one the first row, the
@@ -232,15 +229,11 @@ fn checks(screen: &mut Document, report: &Report, room: Room) {
                 (check.verdict().to_owned(), said.collect())
             }
         };
-        Term {
-            name: name.into(),
-            said: said.into_iter().map(|line| (Some(tone), line.into())).collect(),
-        }
+        Term::new(name, said.into_iter().map(|line| (Some(tone), line.into())).collect())
     });
-    let near = close.iter().map(|check| Term {
-        name: "either way".into(),
-        said: vec![(None, near_told(check).into())],
-    });
+    let near = close
+        .iter()
+        .map(|check| Term::new("either way", vec![(None, near_told(check).into())]));
     let told: Vec<Term> = told.chain(near).collect();
     screen.gap();
     let counted = Sentence::from(counted(checks));
@@ -305,10 +298,7 @@ fn dangers(screen: &mut Document, cautions: &[Caution], room: Room) {
     });
     let said = gas.into_iter().chain(briefs).map(|brief| (Some(Tone::Bad), brief));
     let said = said.chain([(Some(Tone::Faint), "Local code and a licensed person decide.".into())]);
-    screen.terms(vec![Term {
-        name: Sentence::default().strong("danger"),
-        said: said.collect(),
-    }]);
+    screen.terms(vec![Term::new(Sentence::default().strong("danger"), said.collect())]);
 }
 
 /// What was not said yet, by its codes.

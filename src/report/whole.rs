@@ -459,10 +459,7 @@ fn check(check: &Check) -> Block {
         .told()
         .map(|told| (Some(Tone::Faint), Sentence::marked(&sentence(told))));
     let judged = (None, Sentence::of_code(&check.text).plain(place));
-    let term = Term {
-        name: check.verdict().into(),
-        said: std::iter::once(judged).chain(told).collect(),
-    };
+    let term = Term::new(check.verdict(), std::iter::once(judged).chain(told).collect());
     Block::Check(tone, term)
 }
 

@@ -242,10 +242,7 @@ impl Step {
             true => vec![(None, value), (Some(Tone::Faint), about.join(" · ").into())],
             false => vec![(None, value.plain(format!(" · {}, line {}", self.kind, self.line)))],
         };
-        Term {
-            name: Sentence::of_code(&self.name),
-            said,
-        }
+        Term::new(Sentence::of_code(&self.name), said)
     }
 
     fn blocks_without_line(&self) -> Vec<Block> {

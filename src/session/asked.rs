@@ -53,15 +53,39 @@ pub(crate) const ALL: &str = "all";
 /// Words that were called otherwise in an earlier release, with what they are called now.
 pub(crate) const RENAMED: [(&str, &str); 2] = [("points", "values"), ("seconds", "time-limit")];
 
-/// A word that may be left out, and takes any text.
-pub(crate) const WORD: Word = Word {
-    word: "",
-    value: "",
-    needed: false,
-    and: None,
-    bare: false,
-    refuse: |_| None,
-};
+impl Word {
+    /// A word that may be left out, and takes any text.
+    pub(crate) const fn new(word: &'static str, value: &'static str) -> Word {
+        Word {
+            word,
+            value,
+            needed: false,
+            and: None,
+            bare: false,
+            refuse: |_| None,
+        }
+    }
+
+    /// It has to stand there.
+    pub(super) const fn needed(self) -> Word {
+        Word { needed: true, ..self }
+    }
+
+    /// It takes a second value behind this word.
+    pub(super) const fn and(self, and: &'static str) -> Word {
+        Word { and: Some(and), ..self }
+    }
+
+    /// It stands on the command line as it does in a session.
+    pub(super) const fn bare(self) -> Word {
+        Word { bare: true, ..self }
+    }
+
+    /// What is wrong with a value is told.
+    pub(super) const fn refusing(self, refuse: fn(&str) -> Option<String>) -> Word {
+        Word { refuse, ..self }
+    }
+}
 
 /// A study as it was asked for: texts as typed.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

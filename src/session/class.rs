@@ -12,7 +12,7 @@ use crate::study::Timed;
 use crate::study::class::{self, Class as Marked, Paper};
 use crate::time_limit;
 
-use super::asked::{StudyVerb, WORD, Word};
+use super::asked::{StudyVerb, Word};
 use super::disk::{plain, read_text, typed_path};
 use super::{Refusal, Session};
 
@@ -20,11 +20,7 @@ use super::{Refusal, Session};
 pub(crate) const MARK: StudyVerb = StudyVerb {
     name: "mark",
     about: Some("FOLDER"),
-    words: &[Word {
-        word: "pupil",
-        value: "PUPIL",
-        ..WORD
-    }],
+    words: &[Word::new("pupil", "PUPIL")],
     draws: false,
     brief: true,
     find: |session, asked, watch| {

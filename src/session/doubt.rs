@@ -11,7 +11,7 @@ use crate::study::why::{Thing, why};
 use crate::study::{Timed, Watch};
 use crate::unit::Kind;
 
-use super::asked::{Asked, StudyVerb, WORD, Word, whole};
+use super::asked::{Asked, StudyVerb, Word, whole};
 use super::vary::no_entry;
 use super::{Refusal, Session};
 
@@ -35,18 +35,8 @@ pub(crate) const DOUBT: StudyVerb = StudyVerb {
     name: "doubt",
     about: Some("NAME"),
     words: &[
-        Word {
-            word: "draws",
-            value: "N",
-            refuse: |text| whole(text, DRAWS).err(),
-            ..WORD
-        },
-        Word {
-            word: "seed",
-            value: "S",
-            refuse: |text| whole(text, SEEDS).err(),
-            ..WORD
-        },
+        Word::new("draws", "N").refusing(|text| whole(text, DRAWS).err()),
+        Word::new("seed", "S").refusing(|text| whole(text, SEEDS).err()),
     ],
     draws: true,
     brief: true,

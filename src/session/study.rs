@@ -16,7 +16,7 @@ use crate::sheet::names::CellId;
 use crate::study::{Timed, Watch};
 use crate::text::nearest;
 
-use super::asked::{StudyVerb, WORD, Word, whole};
+use super::asked::{StudyVerb, Word, whole};
 use super::disk::typed_path;
 use super::{Refusal, Session, lints};
 
@@ -27,12 +27,7 @@ const LEVELS: (u64, u64) = (0, 1000);
 pub(crate) const WHY: StudyVerb = StudyVerb {
     name: "why",
     about: Some("NAME"),
-    words: &[Word {
-        word: "depth",
-        value: "N",
-        refuse: |text| whole(text, LEVELS).err(),
-        ..WORD
-    }],
+    words: &[Word::new("depth", "N").refusing(|text| whole(text, LEVELS).err())],
     draws: false,
     brief: true,
     find: |session, asked, _| {
@@ -56,12 +51,7 @@ pub(crate) const COMPARE: StudyVerb = StudyVerb {
 pub(crate) const AUDIT: StudyVerb = StudyVerb {
     name: "audit",
     about: None,
-    words: &[Word {
-        word: "against",
-        value: "FILE",
-        bare: true,
-        ..WORD
-    }],
+    words: &[Word::new("against", "FILE").bare()],
     draws: false,
     brief: true,
     find: |session, asked, watch| match asked.get("against") {

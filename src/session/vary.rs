@@ -24,7 +24,7 @@ use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Typed, Val
 use crate::text::nearest;
 use crate::unit::{Kind, Unit, conversion};
 
-use super::asked::{Asked, StudyVerb, WORD, Word};
+use super::asked::{Asked, StudyVerb, Word};
 use super::{Refusal, Session};
 
 mod steps;
@@ -76,58 +76,16 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
     name: "sweep",
     about: Some("INPUT"),
     words: &[
-        Word {
-            word: "from",
-            value: "A",
-            needed: true,
-            ..WORD
-        },
-        Word {
-            word: "to",
-            value: "B",
-            needed: true,
-            ..WORD
-        },
-        Word {
-            word: "step",
-            value: "S",
-            ..WORD
-        },
-        Word {
-            word: "values",
-            value: "N",
-            ..WORD
-        },
-        Word {
-            word: "plot",
-            value: "ANSWER",
-            ..WORD
-        },
-        Word {
-            word: "by",
-            value: "INPUT",
-            ..WORD
-        },
-        Word {
-            word: "by-from",
-            value: "A",
-            ..WORD
-        },
-        Word {
-            word: "by-to",
-            value: "B",
-            ..WORD
-        },
-        Word {
-            word: "by-step",
-            value: "S",
-            ..WORD
-        },
-        Word {
-            word: "by-values",
-            value: "N",
-            ..WORD
-        },
+        Word::new("from", "A").needed(),
+        Word::new("to", "B").needed(),
+        Word::new("step", "S"),
+        Word::new("values", "N"),
+        Word::new("plot", "ANSWER"),
+        Word::new("by", "INPUT"),
+        Word::new("by-from", "A"),
+        Word::new("by-to", "B"),
+        Word::new("by-step", "S"),
+        Word::new("by-values", "N"),
     ],
     draws: true,
     brief: true,
@@ -145,18 +103,8 @@ pub(crate) const AIM: StudyVerb = StudyVerb {
     name: "aim",
     about: Some("ANSWER=VALUE"),
     words: &[
-        Word {
-            word: "varying",
-            value: "INPUT",
-            needed: true,
-            ..WORD
-        },
-        Word {
-            word: "between",
-            value: "A B",
-            and: Some("and"),
-            ..WORD
-        },
+        Word::new("varying", "INPUT").needed(),
+        Word::new("between", "A B").and("and"),
     ],
     draws: false,
     brief: false,

@@ -34,6 +34,18 @@ pub struct Cautioned {
     pub text: String,
 }
 
+impl Cautioned {
+    /// Of a cell that no function stands for.
+    pub(crate) fn new(cell: CellId, caution: &'static Caution, text: String) -> Cautioned {
+        Cautioned {
+            cell,
+            function: "",
+            caution,
+            text,
+        }
+    }
+}
+
 /// Where a cell takes the heat of a fuel on a basis.
 #[derive(Clone)]
 pub struct HeatBasis {
@@ -174,12 +186,7 @@ impl Appraisal {
 
     /// Only draws can tell how sure this cell is.
     pub(super) fn note_draws(&mut self, cell: CellId) {
-        self.cautions.push(Cautioned {
-            cell,
-            function: "",
-            caution: &BY_DRAWS,
-            text: String::new(),
-        });
+        self.cautions.push(Cautioned::new(cell, &BY_DRAWS, String::new()));
     }
 
     /// One fuel's heat taken gross here and net there.
@@ -195,12 +202,7 @@ impl Appraisal {
                     "The heat of {} is gross in one place and net in another. {}",
                     other.fuel, GROSS_NET.text
                 );
-                let cautioned = Cautioned {
-                    cell: one.cell,
-                    function: "",
-                    caution: &GROSS_NET,
-                    text,
-                };
+                let cautioned = Cautioned::new(one.cell, &GROSS_NET, text);
                 if !mixed.contains(&cautioned) {
                     mixed.push(cautioned);
                 }

@@ -548,13 +548,7 @@ impl Sheet {
                 .extend(choice.map(|rule| (id, site.function.name, rule)));
             found.extend(missing_cells(site, values).map(|remark| (site.function, remark)));
             for caution in site.function.cautions {
-                found.push((
-                    site.function,
-                    Remark {
-                        caution,
-                        text: String::new(),
-                    },
-                ));
+                found.push((site.function, Remark::plain(caution)));
             }
         }
         found.extend(self.told_remarks(remarks));
@@ -602,7 +596,7 @@ impl Sheet {
                     "The same, with other figures, in {count} more rows of `{}`.",
                     site.function.name
                 );
-                told.push((site.function, Remark { caution, text }));
+                told.push((site.function, Remark::new(caution, text)));
             }
         }
         told
@@ -667,10 +661,7 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
         "`{}` leaves out {missing} of {rows} cells, which are missing.",
         site.function.name
     );
-    (missing > 0).then_some(Remark {
-        caution: &MISSING_CELLS,
-        text,
-    })
+    (missing > 0).then_some(Remark::new(&MISSING_CELLS, text))
 }
 
 /// The uncertainties of the cells of a column; none of one that a limit has cut short.

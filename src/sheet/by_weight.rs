@@ -89,12 +89,9 @@ impl Sheet {
         if answers.peek().is_none() || self.draws_down() {
             return;
         }
-        appraisal.cautions.extend(answers.map(|cell| Cautioned {
-            cell,
-            function: "",
-            caution: &BY_WEIGHT,
-            text: String::new(),
-        }));
+        appraisal
+            .cautions
+            .extend(answers.map(|cell| Cautioned::new(cell, &BY_WEIGHT, String::new())));
     }
 }
 

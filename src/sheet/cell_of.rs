@@ -44,12 +44,12 @@ impl<'a> Checker<'a> {
             Written::WhenRun => {
                 let (kind, is_column) = (column.kind, key.column);
                 let function = if on_the_wall { &CELL_ON_THE_WALL } else { &CELL_OF };
-                Some(Typed {
+                Some(Typed::new(
                     kind,
-                    column: is_column,
+                    is_column,
                     span,
-                    node: Node::Call(function, vec![column, keys, key]),
-                })
+                    Node::Call(function, vec![column, keys, key]),
+                ))
             }
         }
     }
@@ -99,12 +99,7 @@ impl<'a> Checker<'a> {
             Some(Kind::Text) | None => telling(&shape.columns)?,
             Some(_) => shape.columns.first()?,
         };
-        Some(Typed {
-            kind: *kind,
-            column: true,
-            span: column.span,
-            node: Node::Column(*id),
-        })
+        Some(Typed::new(*kind, true, column.span, Node::Column(*id)))
     }
 
     /// What calls a row, as the kind of the column that it is looked for in; and whether only
@@ -202,12 +197,7 @@ enum Written {
 
 fn cell_in_row(column: Typed, row: u32, span: Span) -> Typed {
     let number = Typed::constant(Number::from_integer(i64::from(row)), Kind::Quantity(Unit::ONE), span);
-    Typed {
-        kind: column.kind,
-        column: false,
-        span,
-        node: Node::Call(&CELL_IN_ROW, vec![column, number]),
-    }
+    Typed::new(column.kind, false, span, Node::Call(&CELL_IN_ROW, vec![column, number]))
 }
 
 /// The one row, counted from 1, whose cell is that; else how many there are.

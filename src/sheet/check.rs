@@ -236,12 +236,7 @@ impl<'a> Checker<'a> {
 
     fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
         match self.known.shapes.get(cell.0 as usize).copied().flatten() {
-            Some(shape) => Some(Typed {
-                kind: shape.kind,
-                column: shape.column,
-                span,
-                node: Node::Cell(cell),
-            }),
+            Some(shape) => Some(Typed::new(shape.kind, shape.column, span, Node::Cell(cell))),
             None => {
                 self.waits.push(cell);
                 self.blocked = true;
@@ -388,12 +383,7 @@ impl<'a> Checker<'a> {
             return None;
         }
         if let Some((_, id, kind)) = found {
-            return Some(Typed {
-                kind: *kind,
-                column: true,
-                span,
-                node: Node::Column(*id),
-            });
+            return Some(Typed::new(*kind, true, span, Node::Column(*id)));
         }
         if shape.unreadable || shape.broken.contains(&column.text) {
             self.blocked = true;
@@ -455,12 +445,7 @@ impl<'a> Checker<'a> {
         let value = self.expression(inner)?;
         let value = self.truth(value)?;
         let column = value.column;
-        Some(Typed {
-            kind: Kind::Truth,
-            column,
-            span,
-            node: Node::Not(Box::new(value)),
-        })
+        Some(Typed::new(Kind::Truth, column, span, Node::Not(Box::new(value))))
     }
 
     pub(super) fn truth(&mut self, value: Typed) -> Option<Typed> {
@@ -513,12 +498,7 @@ impl<'a> Checker<'a> {
         let right = self.truth(right);
         let (left, right) = (left?, right?);
         let column = left.column || right.column;
-        Some(Typed {
-            kind: Kind::Truth,
-            column,
-            span,
-            node: node(Box::new((left, right))),
-        })
+        Some(Typed::new(Kind::Truth, column, span, node(Box::new((left, right)))))
     }
 
     fn filtered(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
@@ -536,24 +516,11 @@ impl<'a> Checker<'a> {
                 let (kept, first) = *inner;
                 let joined = first.span.to(right.span);
                 let node = Node::And(Box::new((first, right)));
-                (
-                    kept,
-                    Typed {
-                        kind: Kind::Truth,
-                        column: true,
-                        span: joined,
-                        node,
-                    },
-                )
+                (kept, Typed::new(Kind::Truth, true, joined, node))
             }
             _ => (left, right),
         };
-        Some(Typed {
-            kind,
-            column: true,
-            span,
-            node: Node::Where(Box::new((kept, condition))),
-        })
+        Some(Typed::new(kind, true, span, Node::Where(Box::new((kept, condition)))))
     }
 
     fn choice(&mut self, parts: &'a (Expression, Expression, Expression), span: Span) -> Option<Typed> {
@@ -563,12 +530,12 @@ impl<'a> Checker<'a> {
         let (condition, first, second) = (condition?, first?, second?);
         let (first, second, kind) = self.alike(first, second, parts.2.span, Meeting::Together)?;
         let column = condition.column || first.column || second.column;
-        Some(Typed {
+        Some(Typed::new(
             kind,
             column,
             span,
-            node: Node::If(Box::new((condition, first, second))),
-        })
+            Node::If(Box::new((condition, first, second))),
+        ))
     }
 
     fn comparison(&mut self, comparison: &'a Comparison, span: Span) -> Option<Typed> {
@@ -608,12 +575,12 @@ impl<'a> Checker<'a> {
         let (left, right, _) = self.alike(left, right, place, Meeting::Comparison)?;
         let (left, right) = self.known_text(left, right)?;
         let column = left.column || right.column;
-        Some(Typed {
-            kind: Kind::Truth,
+        Some(Typed::new(
+            Kind::Truth,
             column,
             span,
-            node: Node::Compare(operator, Box::new((left, right))),
-        })
+            Node::Compare(operator, Box::new((left, right))),
+        ))
     }
 
     /// A dimensionless value as a plain number.
@@ -654,24 +621,19 @@ fn negated(value: Typed, span: Span) -> Typed {
         Node::Constant(number) => Node::Constant(number.neg()),
         _ => Node::Negate(Box::new(value)),
     };
-    Typed {
-        kind,
-        column,
-        span,
-        node,
-    }
+    Typed::new(kind, column, span, node)
 }
 
 fn join_links(whole: Option<Typed>, link: Option<Typed>, span: Span) -> Option<Typed> {
     match (whole, link) {
         (Some(whole), Some(link)) => {
             let column = whole.column || link.column;
-            Some(Typed {
-                kind: Kind::Truth,
+            Some(Typed::new(
+                Kind::Truth,
                 column,
                 span,
-                node: Node::And(Box::new((whole, link))),
-            })
+                Node::And(Box::new((whole, link))),
+            ))
         }
         (None, link) => link,
         (whole, None) => whole,

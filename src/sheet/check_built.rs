@@ -5,7 +5,6 @@
 //! scale. Arguments are bound in `check_call`. Start reading at
 //! [`Checker::built`].
 
-use crate::number::Number;
 use crate::problem::Code;
 use crate::text::Span;
 use crate::trade::registry;
@@ -190,12 +189,7 @@ impl<'a> Checker<'a> {
                 Some("name a column, such as `log.gross`".to_owned()),
             );
         }
-        Some(Typed {
-            kind,
-            column,
-            span,
-            node: Node::Call(function, values),
-        })
+        Some(Typed::new(kind, column, span, Node::Call(function, values)))
     }
 
     /// Each row less the one before.
@@ -250,36 +244,30 @@ impl<'a> Checker<'a> {
         } else {
             value
         };
-        let root = Typed {
-            kind: Kind::Quantity(combined.unit),
+        let root = Typed::new(
+            Kind::Quantity(combined.unit),
             column,
             span,
-            node: Node::Call(function, vec![plain]),
-        };
+            Node::Call(function, vec![plain]),
+        );
         let kind = if unit.is_dimensionless() {
             Kind::Quantity(Unit::ONE)
         } else {
             root.kind
         };
-        Some(root.converted(
-            Conversion {
-                ratio: combined.scale,
-                offset: Number::ZERO,
-            },
-            kind,
-        ))
+        Some(root.converted(Conversion::by(combined.scale), kind))
     }
 
     fn plain_function(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
         match self.fit(value, Kind::Quantity(Unit::ONE)) {
             Ok(value) => {
                 let column = value.column;
-                Some(Typed {
-                    kind: Kind::Quantity(Unit::ONE),
+                Some(Typed::new(
+                    Kind::Quantity(Unit::ONE),
                     column,
                     span,
-                    node: Node::Call(function, vec![value]),
-                })
+                    Node::Call(function, vec![value]),
+                ))
             }
             Err(value) => self.no_plain(function, &value),
         }
@@ -312,12 +300,7 @@ impl<'a> Checker<'a> {
                 let kind = Kind::Quantity(absolute);
                 let column = value.column;
                 let node = Node::Call(function, vec![value.converted(conversion, kind)]);
-                Some(Typed {
-                    kind,
-                    column,
-                    span,
-                    node,
-                })
+                Some(Typed::new(kind, column, span, node))
             }
             _ => self.no_absolute(function, &value),
         }
@@ -365,12 +348,7 @@ impl<'a> Checker<'a> {
         match self.fit(at, kind) {
             Ok(at) => {
                 let (kind, column) = (y.kind, at.column);
-                Some(Typed {
-                    kind,
-                    column,
-                    span,
-                    node: Node::Call(function, vec![x, y, at]),
-                })
+                Some(Typed::new(kind, column, span, Node::Call(function, vec![x, y, at])))
             }
             Err(at) => {
                 let problem = self.clash(&x, &at, at.span, "the column and the place don't go together");

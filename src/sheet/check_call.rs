@@ -385,12 +385,7 @@ impl<'a> Checker<'a> {
             self.of_one_result(function, &values, by_row || several)?;
         }
         let origin = values.first().cloned().filter(|_| function.result == ResultKind::Along);
-        let value = Typed {
-            kind,
-            column: by_row || several,
-            span,
-            node: Node::Call(function, values),
-        };
+        let value = Typed::new(kind, by_row || several, span, Node::Call(function, values));
         Some(match origin.and_then(|mut hours| first_row(&mut hours).cloned()) {
             Some(start) => hours_after(value, start),
             None => value,
@@ -457,46 +452,26 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
     let first = function("first")?;
     let (span, column, time) = (value.span, value.column, value.kind);
     let (second, hour) = (Kind::Quantity(unit_named("s")), Kind::Quantity(unit_named("h")));
-    let typed = |kind: Kind, column: bool, node: Node| Typed {
-        kind,
-        column,
-        span,
-        node,
-    };
+    let typed = |kind: Kind, column: bool, node: Node| Typed::new(kind, column, span, node);
     let start = typed(time, false, Node::Call(first, vec![origin]));
     let sides = Box::new((value, start));
     let since = typed(second, column, Node::Arithmetic(Arithmetic::Subtract, span, sides));
-    let ratio = Ratio {
-        numerator: Number::ONE,
-        denominator: Number::from_integer(3600),
-    };
-    Some(since.converted(
-        Conversion {
-            ratio,
-            offset: Number::ZERO,
-        },
-        hour,
-    ))
+    let ratio = Ratio::new(Number::ONE, Number::from_integer(3600));
+    Some(since.converted(Conversion::by(ratio), hour))
 }
 
 /// So many hours after the first of a column.
 fn hours_after(hours: Typed, start: Typed) -> Typed {
     let (kind, span) = (start.kind, hours.span);
-    let ratio = Ratio {
-        numerator: Number::from_integer(3600),
-        denominator: Number::ONE,
-    };
-    let conversion = Conversion {
-        ratio,
-        offset: Number::ZERO,
-    };
+    let ratio = Ratio::new(Number::from_integer(3600), Number::ONE);
+    let conversion = Conversion::by(ratio);
     let seconds = hours.converted(conversion, Kind::Quantity(unit_named("s")));
-    Typed {
+    Typed::new(
         kind,
-        column: false,
+        false,
         span,
-        node: Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds))),
-    }
+        Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds))),
+    )
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {

@@ -87,10 +87,5 @@ fn is_share(value: &Typed) -> bool {
 fn size_of(value: Typed) -> Option<Typed> {
     let (kind, span): (Kind, Span) = (value.kind, value.span);
     let node = Node::Call(function(name_of(Built::Abs))?, vec![value]);
-    Some(Typed {
-        kind,
-        column: false,
-        span,
-        node,
-    })
+    Some(Typed::new(kind, false, span, node))
 }

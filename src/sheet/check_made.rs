@@ -111,12 +111,7 @@ impl<'a> Checker<'a> {
             return None;
         }
         let made_by = self.made_table(self.known.made_by(table)?)?;
-        let end = Typed {
-            kind: Kind::Text,
-            column: true,
-            span: place,
-            node: Node::Column(made.end),
-        };
+        let end = Typed::new(Kind::Text, true, place, Node::Column(made.end));
         Some(MadeCall {
             function,
             arguments: std::iter::once(end).chain(made_by.arguments).collect(),
@@ -175,12 +170,12 @@ impl<'a> Checker<'a> {
         let [hours, values] = <[Typed; 2]>::try_from(values).ok()?;
         let span = self.here(span);
         let values = self.settle(values);
-        Some(Typed {
-            kind: values.kind,
-            column: false,
+        Some(Typed::new(
+            values.kind,
+            false,
             span,
-            node: Node::Schedule(form, Box::new((hours, values))),
-        })
+            Node::Schedule(form, Box::new((hours, values))),
+        ))
     }
 
     /// The values of a schedule in the unit that the parameter wants.
@@ -196,12 +191,12 @@ impl<'a> Checker<'a> {
         };
         let kind = Kind::Quantity(unit_named(unit));
         match self.fit(schedule.values, kind) {
-            Ok(values) => Some(Typed {
+            Ok(values) => Some(Typed::new(
                 kind,
-                column: false,
+                false,
                 span,
-                node: Node::Schedule(schedule.form, Box::new((schedule.hours, values))),
-            }),
+                Node::Schedule(schedule.form, Box::new((schedule.hours, values))),
+            )),
             // where one parameter stands for another, the other has said it
             Err(_) if !schedule.given => None,
             Err(values) => {
@@ -318,18 +313,8 @@ impl<'a> Checker<'a> {
             }
         };
         let span = self.here(span);
-        let column = Typed {
-            kind,
-            column: true,
-            span,
-            node: Node::Column(id),
-        };
-        Some(Typed {
-            kind,
-            column: false,
-            span,
-            node: Node::Call(last, vec![column]),
-        })
+        let column = Typed::new(kind, true, span, Node::Column(id));
+        Some(Typed::new(kind, false, span, Node::Call(last, vec![column])))
     }
 
     /// The words that a table may end with, so that a value can be one.
@@ -377,12 +362,12 @@ pub(super) fn begun_together(mut arguments: Vec<Typed>) -> Vec<Typed> {
                 let on_the_clock = begun.kind != Kind::Moment || first.kind != Kind::Moment;
                 let (kind, span) = (first.kind, first.span);
                 let both = Box::new((first.clone(), begun.clone()));
-                *first = Typed {
+                *first = Typed::new(
                     kind,
-                    column: false,
+                    false,
                     span,
-                    node: Node::Arithmetic(Arithmetic::Together { on_the_clock }, span, both),
-                };
+                    Node::Arithmetic(Arithmetic::Together { on_the_clock }, span, both),
+                );
             }
         }
     }

@@ -35,19 +35,8 @@ impl<'a> Checker<'a> {
         let column = left.column || right.column;
         let node = Node::Arithmetic(arithmetic, place, Box::new((left, right)));
         let kind = Kind::Quantity(unit);
-        let value = Typed {
-            kind,
-            column,
-            span,
-            node,
-        };
-        Some(value.converted(
-            Conversion {
-                ratio: scale,
-                offset: Number::ZERO,
-            },
-            kind,
-        ))
+        let value = Typed::new(kind, column, span, node);
+        Some(value.converted(Conversion::by(scale), kind))
     }
 
     fn factor_unit(&mut self, value: &Typed, place: Span, arithmetic: Arithmetic) -> Option<Unit> {
@@ -107,12 +96,7 @@ impl<'a> Checker<'a> {
         if unit.is_dimensionless() {
             let base = self.plain(base);
             let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-            return Some(Typed {
-                kind: Kind::Quantity(Unit::ONE),
-                column,
-                span,
-                node,
-            });
+            return Some(Typed::new(Kind::Quantity(Unit::ONE), column, span, node));
         }
         let combined = written_exponent(&sides.1).and_then(|exponent| power(unit, exponent));
         let Some(combined) = combined else {
@@ -123,19 +107,8 @@ impl<'a> Checker<'a> {
         };
         let kind = Kind::Quantity(combined.unit);
         let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-        let value = Typed {
-            kind,
-            column,
-            span,
-            node,
-        };
-        Some(value.converted(
-            Conversion {
-                ratio: combined.scale,
-                offset: Number::ZERO,
-            },
-            kind,
-        ))
+        let value = Typed::new(kind, column, span, node);
+        Some(value.converted(Conversion::by(combined.scale), kind))
     }
 }
 

@@ -68,12 +68,7 @@ impl<'a> Checker<'a> {
         self.frames.pop();
         let value = value?;
         let (kind, column) = (value.kind, value.column);
-        Some(Typed {
-            kind,
-            column,
-            span,
-            node: Node::Let(shared, Box::new(value)),
-        })
+        Some(Typed::new(kind, column, span, Node::Let(shared, Box::new(value))))
     }
 
     /// A default sees neither entries nor parameters.

@@ -77,12 +77,12 @@ impl Checker<'_> {
             (Kind::TimeOfDay, Some(after)) if after.kind == Kind::Moment => values.push(after.clone()),
             (Kind::TimeOfDay, Some(after)) if after.kind.is_time() => {
                 let sides = Box::new((day.clone(), after.clone()));
-                values.push(Typed {
-                    kind: Kind::Moment,
-                    column: day.column || after.column,
-                    span: after.span,
-                    node: Node::Arithmetic(Arithmetic::Add, after.span, sides),
-                });
+                values.push(Typed::new(
+                    Kind::Moment,
+                    day.column || after.column,
+                    after.span,
+                    Node::Arithmetic(Arithmetic::Add, after.span, sides),
+                ));
             }
             (Kind::TimeOfDay, Some(after)) => return self.no_time(function, after, "a time to come after"),
             (Kind::Counted(_), Some(_)) => {
@@ -141,10 +141,10 @@ impl Checker<'_> {
 }
 
 fn call(function: &'static Function, values: Vec<Typed>, kind: Kind, span: Span) -> Typed {
-    Typed {
+    Typed::new(
         kind,
-        column: values.iter().any(|value| value.column),
+        values.iter().any(|value| value.column),
         span,
-        node: Node::Call(function, values),
-    }
+        Node::Call(function, values),
+    )
 }

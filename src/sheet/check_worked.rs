@@ -63,11 +63,8 @@ impl<'a> Checker<'a> {
         if !matches!(column.kind, Kind::Quantity(unit) if !unit.is_point()) {
             return self.not_allowed(function, &column).and(None);
         }
-        let part = |function: &'static Function, kind: Kind| Typed {
-            kind,
-            column: true,
-            span,
-            node: Node::Call(function, vec![column.clone(), by.clone()]),
+        let part = |function: &'static Function, kind: Kind| {
+            Typed::new(kind, true, span, Node::Call(function, vec![column.clone(), by.clone()]))
         };
         let [key, count, sum, mean] = &TOTALS;
         let columns = vec![
@@ -132,12 +129,10 @@ impl<'a> Checker<'a> {
 
     /// The columns of a table, with those that are worked out, each as an expression.
     fn own_columns(&mut self, shape: &TableShape, table: &str, span: Span) -> Option<Vec<Typed>> {
-        let written = shape.columns.iter().map(|(_, id, kind)| Typed {
-            kind: *kind,
-            column: true,
-            span,
-            node: Node::Column(*id),
-        });
+        let written = shape
+            .columns
+            .iter()
+            .map(|(_, id, kind)| Typed::new(*kind, true, span, Node::Column(*id)));
         let mut columns: Vec<Typed> = written.collect();
         let worked: Vec<CellId> = self.known.names.worked_cells(table).collect();
         for cell in worked {
@@ -145,12 +140,7 @@ impl<'a> Checker<'a> {
                 return None;
             }
             let shape = self.known.shapes.get(cell.0 as usize).copied().flatten()?;
-            columns.push(Typed {
-                kind: shape.kind,
-                column: true,
-                span,
-                node: Node::Cell(cell),
-            });
+            columns.push(Typed::new(shape.kind, true, span, Node::Cell(cell)));
         }
         Some(columns)
     }

@@ -52,12 +52,9 @@ impl Sheet {
         let Some(change) = changes.into_iter().find(|change| first < change.at && change.at < last) else {
             return;
         };
-        appraisal.cautions.push(Cautioned {
-            cell: id,
-            function: "",
-            caution: &CLOCK_CHANGE,
-            text: told(first, last, &change),
-        });
+        appraisal
+            .cautions
+            .push(Cautioned::new(id, &CLOCK_CHANGE, told(first, last, &change)));
     }
 
     /// The moments that a cell looks at: entries, and columns with the clock times beside them.

@@ -30,13 +30,13 @@ pub(super) fn reach_of(standard: f64) -> f64 {
 
 /// What to say where a function has no value on a side of an argument, inside its ±.
 pub(super) fn over_the_edge(function: &str, argument: &str) -> Remark {
-    Remark {
-        caution: &ONE_SIDED,
-        text: format!(
+    Remark::new(
+        &ONE_SIDED,
+        format!(
             "Part of the ± of `{argument}` lies where `{function}` has no value: the ± of the result counts the other \
              side alone, and draws meet that problem too."
         ),
-    }
+    )
 }
 
 /// What to say of a general function with these arguments.
@@ -77,22 +77,20 @@ fn may_be_a_day_off(seconds: &Dual, sources: &Sources) -> bool {
 /// The first such hour after a time that may be that hour itself.
 fn beside_the_hour(function: &str, after: &Dual, clock: &Dual, sources: &Sources) -> Option<Remark> {
     let gap = after.subtract(clock).ok()?;
-    may_be_a_day_off(&gap, sources).then(|| Remark {
-        caution: &ONE_SIDED,
-        text: format!(
+    may_be_a_day_off(&gap, sources).then(|| Remark::new(&ONE_SIDED, format!(
             "What `{function}` comes after may lie on either side of that hour, within its ±, and then the result is a \
              day earlier or later: the ± of the result leaves that out."
-        ),
-    })
+        )))
 }
 
 /// The hour on the wall of a time that may lie on either side of midnight.
 fn beside_midnight(time: &Dual, sources: &Sources) -> Option<Remark> {
-    may_be_a_day_off(time, sources).then(|| Remark {
-        caution: &ONE_SIDED,
-        text: "Part of the ± of the time that `clock` is asked of lies on the other side of midnight, where the hours \
-               begin anew: what is compared with it may come out the other way there."
-            .to_owned(),
+    may_be_a_day_off(time, sources).then(|| {
+        Remark::new(
+            &ONE_SIDED,
+            "Part of the ± of the time that `clock` is asked of lies on the other side of midnight, where the hours \
+               begin anew: what is compared with it may come out the other way there.",
+        )
     })
 }
 
@@ -111,10 +109,7 @@ fn read_between(rows: &[(f64, f64)], at: f64, reach: f64) -> Option<Remark> {
     } else {
         return None;
     };
-    Some(Remark {
-        caution: &ONE_SIDED,
-        text: text.to_owned(),
-    })
+    Some(Remark::new(&ONE_SIDED, text))
 }
 
 /// Whether a place is one of the rows between the ends, and the line bends there.
@@ -156,14 +151,8 @@ pub(super) fn of_loads(columns: &FitColumns<'_, Dual>, unclear: bool) -> Vec<(u3
         (low.min(load), high.max(load))
     });
     let at = columns.at.as_ref().map_or(low, |at| at.value);
-    let outside = (at < low || at > high).then(|| Remark {
-        caution: &BEYOND_READINGS,
-        text: format!("`at_load` of {at} W lies outside the loads weighed, {low} to {high} W: nothing shows that the line goes on straight there."),
-    });
-    let unclear = unclear.then(|| Remark {
-        caution: &LOAD_UNCLEAR,
-        text: String::new(),
-    });
+    let outside = (at < low || at > high).then(|| Remark::new(&BEYOND_READINGS, format!("`at_load` of {at} W lies outside the loads weighed, {low} to {high} W: nothing shows that the line goes on straight there.")));
+    let unclear = unclear.then(|| Remark::plain(&LOAD_UNCLEAR));
     outside
         .into_iter()
         .chain(unclear)
@@ -176,12 +165,12 @@ fn beyond_readings(xs: &[f64], at: f64, reach: f64) -> Option<Remark> {
     let low = xs.iter().copied().reduce(f64::min)?;
     let high = xs.iter().copied().reduce(f64::max)?;
     let over = low <= at && at <= high && (at - reach < low || at + reach > high);
-    over.then(|| Remark {
-        caution: &BEYOND_READINGS,
-        text:
+    over.then(|| {
+        Remark::new(
+            &BEYOND_READINGS,
             "Part of the ± of the place where the straight line is read lies outside the readings: nothing shows that \
-               it stays straight there."
-                .to_owned(),
+               it stays straight there.",
+        )
     })
 }
 
@@ -201,13 +190,15 @@ fn left_out(function: &str, x: &[Option<Dual>], y: &[Option<Dual>]) -> Option<Re
         more => format!(" and {more} more"),
     };
     let word = if rows.len() == 1 { "row" } else { "rows" };
-    (!rows.is_empty()).then(|| Remark {
-        caution: &MISSING_CELLS,
-        text: format!(
-            "`{function}` leaves out {} of the {} rows that it is given, for want of a cell: {word} {}{more}.",
-            rows.len(),
-            x.len(),
-            named.join(", ")
-        ),
+    (!rows.is_empty()).then(|| {
+        Remark::new(
+            &MISSING_CELLS,
+            format!(
+                "`{function}` leaves out {} of the {} rows that it is given, for want of a cell: {word} {}{more}.",
+                rows.len(),
+                x.len(),
+                named.join(", ")
+            ),
+        )
     })
 }

@@ -56,18 +56,18 @@ impl Checker<'_> {
         match self.looked_for(&text, &texts) {
             Looked::Found => Some(text),
             Looked::Missing(complaint) => self.no_such_text(&text, complaint),
-            Looked::WhenRun => Some(Typed {
-                kind: Kind::Text,
-                column: false,
-                span: text.span,
-                node: Node::OneOf(
+            Looked::WhenRun => Some(Typed::new(
+                Kind::Text,
+                false,
+                text.span,
+                Node::OneOf(
                     Box::new(text),
                     match texts {
                         Texts::Days => None,
                         Texts::Column(column) => Some(Box::new(column.clone())),
                     },
                 ),
-            }),
+            )),
         }
     }
 

@@ -426,24 +426,13 @@ fn subtract_sound(left: Typed, right: Typed, place: Span, span: Span) -> Typed {
 
 fn time_difference(left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Typed {
     let seconds = arithmetic_on(arithmetic, place, left, right, Kind::Quantity(unit_named("s")), span);
-    let hours = Conversion {
-        ratio: Ratio {
-            numerator: Number::ONE,
-            denominator: Number::from_integer(3600),
-        },
-        offset: Number::ZERO,
-    };
+    let hours = Conversion::by(Ratio::new(Number::ONE, Number::from_integer(3600)));
     seconds.converted(hours, Kind::Quantity(unit_named("h")))
 }
 
 fn turned(step: Typed) -> Typed {
     let (kind, column, span) = (step.kind, step.column, step.span);
-    Typed {
-        kind,
-        column,
-        span,
-        node: Node::Negate(Box::new(step)),
-    }
+    Typed::new(kind, column, span, Node::Negate(Box::new(step)))
 }
 
 fn verb(arithmetic: Arithmetic) -> &'static str {
@@ -461,10 +450,10 @@ pub(super) fn unit_named(name: &str) -> Unit {
 
 fn arithmetic_on(arithmetic: Arithmetic, place: Span, left: Typed, right: Typed, kind: Kind, span: Span) -> Typed {
     let column = left.column || right.column;
-    Typed {
+    Typed::new(
         kind,
         column,
         span,
-        node: Node::Arithmetic(arithmetic, place, Box::new((left, right))),
-    }
+        Node::Arithmetic(arithmetic, place, Box::new((left, right))),
+    )
 }

@@ -82,17 +82,11 @@ pub(super) fn questioned(
 
 /// What to say of results that should agree.
 pub(super) fn agreement(site: u32, results: &[(f64, f64, f64)]) -> Vec<(u32, Remark)> {
-    let two = (results.len() == 2).then(|| Remark {
-        caution: &TWO_RUNS,
-        text: String::new(),
-    });
-    let apart = disagree(results).filter(|chance| *chance < 0.01).map(|chance| Remark {
-        caution: &RUNS_DISAGREE,
-        text: format!(
+    let two = (results.len() == 2).then(|| Remark::plain(&TWO_RUNS));
+    let apart = disagree(results).filter(|chance| *chance < 0.01).map(|chance| Remark::new(&RUNS_DISAGREE, format!(
             "These results lie further apart than each of them is known: chance alone shows that in {}. Something differed between the runs; their average takes its ± from how far they spread.",
             odds(chance)
-        ),
-    });
+        )));
     two.into_iter().chain(apart).map(|remark| (site, remark)).collect()
 }
 
@@ -182,41 +176,41 @@ impl Sheet {
         let site = self.program.calls.get(site as usize)?;
         let row = |reading: usize| self.row_of(site, questioned.rows.get(reading).copied().unwrap_or(reading));
         Some(match &questioned.what {
-            Question::Line(Objection::Bends { first, last, chance }) => Remark {
-                caution: &BENDS,
-                text: format!(
+            Question::Line(Objection::Bends { first, last, chance }) => Remark::new(
+                &BENDS,
+                format!(
                     "The weight doesn't fall along a straight line: {} lb/h in the first third of these weighings, {} lb/h in the last. Chance alone shows as much in {}. Look for a load that changed; `rate_at_load` takes loads that change, `where` a part of the run.",
                     three(-first),
                     three(-last),
                     odds(*chance)
                 ),
-            },
-            Question::Line(Objection::Off { reading, by, chance }) => Remark {
-                caution: &OFF_THE_LINE,
-                text: format!(
+            ),
+            Question::Line(Objection::Off { reading, by, chance }) => Remark::new(
+                &OFF_THE_LINE,
+                format!(
                     "{} is {} lb {} the line through the others. Chance alone puts one so far off in {}. Look again at that reading, its time, and what hung on the scale.",
                     capital(&row(*reading)),
                     three(by.abs()),
                     if *by > 0.0 { "above" } else { "below" },
                     odds(*chance)
                 ),
-            },
-            Question::Line(Objection::Rises { reading, by }) => Remark {
-                caution: &WEIGHT_RISES,
-                text: format!(
+            ),
+            Question::Line(Objection::Rises { reading, by }) => Remark::new(
+                &WEIGHT_RISES,
+                format!(
                     "{} is {} lb more than the one before, and what burns takes weight away: a reading, the order of the rows, a cylinder that was changed, or something hung on the scale.",
                     capital(&row(*reading)),
                     three(*by)
                 ),
-            },
+            ),
             Question::Mixed(words, counts, apart) => self.mixed(words, *counts, *apart),
-            Question::Unchecked(count, swung) => Remark {
-                caution: &TWO_READINGS,
-                text: format!(
+            Question::Unchecked(count, swung) => Remark::new(
+                &TWO_READINGS,
+                format!(
                     "Nothing checks the line through these {count} weighings. Had the cylinder swung by 0.1 lb at each, the rate would be ± {} lb/h. One more weighing, at a time of its own, shows it.",
                     two(*swung)
                 ),
-            },
+            ),
         })
     }
 
@@ -241,10 +235,7 @@ impl Sheet {
             "`{name}` is {first} at {} of these weighings and {second} at {}, and they are taken for one kind.{far} Where something hung on the scale then, write `attached: {condition}`; else leave rows out with `where`.",
             counts[0], counts[1]
         );
-        Remark {
-            caution: &HOSE_MIXED,
-            text,
-        }
+        Remark::new(&HOSE_MIXED, text)
     }
 
     /// What tells a reading apart: `the weighing at 12:10`, or its row.

@@ -339,12 +339,7 @@ belong together."
     /// What to be careful of in a cell in which columns of two tables meet.
     pub(super) fn two_tables(&self, cell: u32) -> impl Iterator<Item = Cautioned> {
         let pairs = self.side_by_side.get(&cell).into_iter().flatten();
-        pairs.map(move |pair| Cautioned {
-            cell: CellId(cell),
-            function: "",
-            caution: &TWO_TABLES,
-            text: pair.clone(),
-        })
+        pairs.map(move |pair| Cautioned::new(CellId(cell), &TWO_TABLES, pair.clone()))
     }
 
     /// The cells that tell the rows of a table apart: its first texts, else its first column.

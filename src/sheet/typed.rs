@@ -94,14 +94,18 @@ impl std::fmt::Debug for Function {
 }
 
 impl Typed {
-    /// A constant.
-    pub fn constant(value: Number, kind: Kind, span: Span) -> Typed {
+    pub(super) fn new(kind: Kind, column: bool, span: Span, node: Node) -> Typed {
         Typed {
             kind,
-            column: false,
+            column,
             span,
-            node: Node::Constant(value),
+            node,
         }
+    }
+
+    /// A constant.
+    pub fn constant(value: Number, kind: Kind, span: Span) -> Typed {
+        Typed::new(kind, false, span, Node::Constant(value))
     }
 
     /// The same value as another kind, with nothing to compute.
@@ -125,12 +129,7 @@ impl Typed {
             };
         }
         let (column, span) = (self.column, self.span);
-        Typed {
-            kind,
-            column,
-            span,
-            node: Node::Convert(Box::new(self), conversion),
-        }
+        Typed::new(kind, column, span, Node::Convert(Box::new(self), conversion))
     }
 }
 

@@ -46,19 +46,19 @@ impl Checker<'_> {
             let message = "this range of hours ends before it begins, so no time lies in it".to_owned();
             return self.mendable(Code::TimeOrder, message, span, help, mend);
         }
-        let guard = Typed {
-            kind: Kind::Truth,
-            column: low.column || high.column,
+        let guard = Typed::new(
+            Kind::Truth,
+            low.column || high.column,
             span,
-            node: Node::Arithmetic(Arithmetic::Ascending, span, Box::new((low.clone(), high.clone()))),
-        };
+            Node::Arithmetic(Arithmetic::Ascending, span, Box::new((low.clone(), high.clone()))),
+        );
         let (column, span) = (whole.column, whole.span);
-        Some(Typed {
-            kind: Kind::Truth,
+        Some(Typed::new(
+            Kind::Truth,
             column,
             span,
-            node: Node::And(Box::new((guard, whole))),
-        })
+            Node::And(Box::new((guard, whole))),
+        ))
     }
 
     /// `(clock(x) >= 22:00 or clock(x) < 06:00)`

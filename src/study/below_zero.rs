@@ -31,14 +31,9 @@ fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
     };
     let calculated = !entry.kind.is_input() && sheet.held(cell).is_none();
     let told = calculated && sheet.is_time(cell) && is_worked_out(sheet, expression, 0);
-    told.then(|| Cautioned {
-        cell,
-        function: "",
-        caution: &BELOW_ZERO,
-        text: format!(
+    told.then(|| Cautioned::new(cell, &BELOW_ZERO, format!(
             "It comes out below zero{place}: more is taken off than there is, or two values are the wrong way around."
-        ),
-    })
+        )))
 }
 
 /// Where a value is below zero; `None` where it isn't.

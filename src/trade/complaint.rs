@@ -154,3 +154,18 @@ pub struct Remark {
     /// What it says here, with the numbers; empty: the caution's own text.
     pub text: String,
 }
+
+impl Remark {
+    /// A caution with the numbers of this call.
+    pub(crate) fn new(caution: &'static Caution, text: impl Into<String>) -> Remark {
+        Remark {
+            caution,
+            text: text.into(),
+        }
+    }
+
+    /// A caution in its own words.
+    pub(crate) fn plain(caution: &'static Caution) -> Remark {
+        Remark::new(caution, "")
+    }
+}

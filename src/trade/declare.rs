@@ -7,8 +7,8 @@
 use crate::number::{Number, Real};
 
 use super::{
-    Argument, Arguments, Body, Built, Caution, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function,
-    Outcome, Parameter, ParameterKind, Reason, Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
+    Argument, Arguments, Body, Built, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Outcome,
+    Parameter, ParameterKind, Reason, ResultKind, Shape, Source, Standing, Told, UsualRange,
 };
 
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
@@ -257,21 +257,6 @@ impl Complaint {
         let list: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
         Complaint::word(argument, format!("`{name}` doesn't know \"{got}\""))
             .help(format!("write one of {}", list.join(", ")))
-    }
-}
-
-impl Remark {
-    /// A caution with the numbers of this call.
-    pub(super) fn new(caution: &'static Caution, text: impl Into<String>) -> Remark {
-        Remark {
-            caution,
-            text: text.into(),
-        }
-    }
-
-    /// A caution in its own words.
-    pub(super) fn plain(caution: &'static Caution) -> Remark {
-        Remark::new(caution, "")
     }
 }
 

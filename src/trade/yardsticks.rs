@@ -366,66 +366,28 @@ pub struct Ratio {
     pub plain: bool,
 }
 
+/// A ratio that nobody means anything else by.
+const fn sure(of: f64, what: &'static str) -> Ratio {
+    Ratio { of, what, plain: true }
+}
+
+/// A ratio that a bare number of its size may have by chance.
+const fn unsure(of: f64, what: &'static str) -> Ratio {
+    Ratio { of, what, plain: false }
+}
+
 /// The ratios, the likeliest first; exact ones by definition, the others to four digits.
 pub(crate) static RATIOS: [Ratio; 12] = [
-    Ratio {
-        of: 2.204_62,
-        what: "pounds in a kilogram",
-        plain: true,
-    },
-    Ratio {
-        of: 3.785_41,
-        what: "liters in a gallon",
-        plain: true,
-    },
-    Ratio {
-        of: 3.412_14,
-        what: "BTU in a watt-hour",
-        plain: true,
-    },
-    Ratio {
-        of: 1.8,
-        what: "Fahrenheit degrees in a Celsius degree",
-        plain: true,
-    },
-    Ratio {
-        of: 1.200_95,
-        what: "US gallons in an imperial gallon",
-        plain: false,
-    },
-    Ratio {
-        of: 1.341_02,
-        what: "horsepower in a kilowatt",
-        plain: true,
-    },
-    Ratio {
-        of: 4.2,
-        what: "pounds in a gallon of propane",
-        plain: false,
-    },
-    Ratio {
-        of: 24.0,
-        what: "hours in a day",
-        plain: false,
-    },
-    Ratio {
-        of: 60.0,
-        what: "minutes in an hour",
-        plain: false,
-    },
-    Ratio {
-        of: 1000.0,
-        what: "a thousand, as of kilo",
-        plain: false,
-    },
-    Ratio {
-        of: 16.0,
-        what: "ounces in a pound",
-        plain: false,
-    },
-    Ratio {
-        of: 100.0,
-        what: "a hundred, as of per cent",
-        plain: false,
-    },
+    sure(2.204_62, "pounds in a kilogram"),
+    sure(3.785_41, "liters in a gallon"),
+    sure(3.412_14, "BTU in a watt-hour"),
+    sure(1.8, "Fahrenheit degrees in a Celsius degree"),
+    unsure(1.200_95, "US gallons in an imperial gallon"),
+    sure(1.341_02, "horsepower in a kilowatt"),
+    unsure(4.2, "pounds in a gallon of propane"),
+    unsure(24.0, "hours in a day"),
+    unsure(60.0, "minutes in an hour"),
+    unsure(1000.0, "a thousand, as of kilo"),
+    unsure(16.0, "ounces in a pound"),
+    unsure(100.0, "a hundred, as of per cent"),
 ];

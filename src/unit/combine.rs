@@ -231,8 +231,5 @@ fn counts_scale(counts: &[Term], exponent: Exponent) -> Option<Ratio> {
     let power =
         Number::from_integer(i64::from(exponent.numerator)).div(Number::from_integer(i64::from(exponent.denominator)));
     let value = ratio.numerator.div(ratio.denominator).ok()?.pow(power.ok()?).ok()?;
-    Some(Ratio {
-        numerator: value,
-        denominator: Number::ONE,
-    })
+    Some(Ratio::new(value, Number::ONE))
 }

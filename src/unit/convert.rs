@@ -29,10 +29,7 @@ pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
         return Some(Conversion::IDENTITY);
     }
     match (from.point(), to.point()) {
-        (None, None) if from.dimension() == to.dimension() => Some(Conversion {
-            ratio: between(from, to)?.ratio(),
-            offset: Number::ZERO,
-        }),
+        (None, None) if from.dimension() == to.dimension() => Some(Conversion::by(between(from, to)?.ratio())),
         (Some(start), Some(end)) if from.dimension() == to.dimension() => {
             shifted(between(from, to)?, size_of(to.terms())?, start.zero, Some(end.zero))
         }
@@ -75,10 +72,7 @@ fn shifted(ratio: Fraction, to: Fraction, start: Fraction, end: Option<Fraction>
     let places = fraction::spare_digits(above.max(below).max(offset));
     let offset = fraction::decimal(offset, places);
     Some(Conversion {
-        ratio: Ratio {
-            numerator: fraction::decimal(above, places),
-            denominator: fraction::decimal(below, places),
-        },
+        ratio: Ratio::new(fraction::decimal(above, places), fraction::decimal(below, places)),
         offset: if below_zero { offset.neg() } else { offset },
     })
 }
@@ -98,11 +92,16 @@ fn difference(start: Fraction, end: Option<Fraction>) -> Option<(Option<Fraction
 }
 
 impl Conversion {
+    /// By a ratio alone.
+    pub(crate) const fn by(ratio: Ratio) -> Conversion {
+        Conversion {
+            ratio,
+            offset: Number::ZERO,
+        }
+    }
+
     /// From a unit to itself.
-    pub(crate) const IDENTITY: Conversion = Conversion {
-        ratio: Ratio::ONE,
-        offset: Number::ZERO,
-    };
+    pub(crate) const IDENTITY: Conversion = Conversion::by(Ratio::ONE);
 
     /// Whether nothing changes.
     pub(crate) fn is_identity(self) -> bool {

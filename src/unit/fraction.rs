@@ -96,10 +96,7 @@ impl Fraction {
     /// As two decimals, neither of them large.
     pub(super) fn ratio(self) -> Ratio {
         let places = spare_digits(self.above.max(self.below));
-        Ratio {
-            numerator: decimal(self.above, places),
-            denominator: decimal(self.below, places),
-        }
+        Ratio::new(decimal(self.above, places), decimal(self.below, places))
     }
 }
 

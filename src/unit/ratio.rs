@@ -13,10 +13,11 @@ pub struct Ratio {
 
 impl Ratio {
     /// One to one.
-    pub const ONE: Ratio = Ratio {
-        numerator: Number::ONE,
-        denominator: Number::ONE,
-    };
+    pub const ONE: Ratio = Ratio::new(Number::ONE, Number::ONE);
+
+    pub(crate) const fn new(numerator: Number, denominator: Number) -> Ratio {
+        Ratio { numerator, denominator }
+    }
 
     /// Whether nothing changes.
     pub(crate) fn is_one(self) -> bool {

@@ -269,12 +269,7 @@ impl Measure {
             Scale::Moment => moment::shown_moment(counted, None),
         };
         let number = || {
-            let quantity = Quantity {
-                value: counted,
-                unit: &self.unit,
-                form: Form::Plain,
-                expanded: None,
-            };
+            let quantity = Quantity::exact(counted, &self.unit, Form::Plain);
             digits::calculated(&quantity, significant)
         };
         shown.unwrap_or_else(number).value

@@ -273,12 +273,7 @@ impl Words<'_> {
             Some(kind) => unit_text(kind),
             None => String::new(),
         };
-        let quantity = Quantity {
-            value: by,
-            unit: &unit,
-            form: Form::Plain,
-            expanded: None,
-        };
+        let quantity = Quantity::exact(by, &unit, Form::Plain);
         calculated(&quantity, 2).value
     }
 

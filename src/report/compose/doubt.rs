@@ -212,16 +212,15 @@ fn significant(value: f64, digits: u32) -> String {
     let Ok(value) = Number::from_f64(value) else {
         return format!("{value:.1e}");
     };
-    let quantity = Quantity {
-        value: if value.is_whole() {
+    let quantity = Quantity::exact(
+        if value.is_whole() {
             value.round_significant(digits)
         } else {
             value
         },
-        unit: "",
-        form: Form::Plain,
-        expanded: None,
-    };
+        "",
+        Form::Plain,
+    );
     digits::calculated(&quantity, digits).value
 }
 
