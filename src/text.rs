@@ -190,6 +190,21 @@ pub(crate) fn without_parentheses(piece: &str) -> &str {
     inside.map_or(piece, without_parentheses)
 }
 
+/// `a`, `a and b`, `a, b and c`
+pub(crate) fn listed(names: &[impl AsRef<str>]) -> String {
+    let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();
+    match names.as_slice() {
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        names => names.concat(),
+    }
+}
+
+/// Names in backticks, with commas.
+pub(crate) fn in_backticks(names: &[impl AsRef<str>]) -> String {
+    let names: Vec<String> = names.iter().map(|name| format!("`{}`", name.as_ref())).collect();
+    names.join(", ")
+}
+
 /// The first word of a line, where a space or the end follows it, and the rest.
 pub(crate) fn first_word(line: &str) -> (&str, &str) {
     match line.split_once(char::is_whitespace) {

@@ -14,7 +14,7 @@ use crate::syntax::tree::{
     ToleranceOf, Typed, Value,
 };
 use crate::syntax::{cell_head, parse_typed};
-use crate::text::Span;
+use crate::text::{Span, in_backticks};
 use crate::trade::caution::TWO_TABLES;
 use crate::unit::Kind;
 
@@ -244,7 +244,7 @@ stands in parentheses here: `({})`",
             for name in &chosen {
                 session.release(name);
             }
-            Ok(Outcome::said(format!("Dropped {}", listed(&chosen))))
+            Ok(Outcome::said(format!("Dropped {}", in_backticks(&chosen))))
         })
     }
 
@@ -443,7 +443,7 @@ stands in parentheses here: `({})`",
                 .map_err(|near| session.no_case(&name, near.as_deref()))?;
             outcome.told = vec![format!(
                 "Kept {} as case `{name}`, which is now in hand",
-                listed(&names)
+                in_backticks(&names)
             )];
             Ok(outcome)
         })
@@ -491,12 +491,6 @@ stands in parentheses here: `({})`",
             .get(item as usize)
             .map_or(0, |item| item.start as usize)
     }
-}
-
-/// Names in backticks, parted by commas.
-fn listed(names: &[String]) -> String {
-    let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
-    names.join(", ")
 }
 
 pub(super) fn lost(name: &str) -> Refusal {

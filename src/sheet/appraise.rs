@@ -80,15 +80,13 @@ impl Sheet {
 
     /// Whether a cell does nothing but add and subtract.
     fn adds_up(&self, cell: u32) -> bool {
-        let Some(code) = self.program.cells.get(cell as usize).filter(|code| !code.column) else {
-            return false;
-        };
-        let steps = self.program.steps.get(code.start as usize..code.end as usize);
         let adds = |operation: Operation| {
             use Operation::{Add, Convert, Copy, Negate, Subtract};
             matches!(operation, Copy | Add | Subtract | Negate | Convert)
         };
-        steps.unwrap_or(&[]).iter().all(|step| adds(step.operation)) && self.program.grid_of(cell).is_none()
+        let code = self.program.cells.get(cell as usize).filter(|code| !code.column);
+        code.is_some_and(|code| self.program.steps_of(*code).iter().all(|step| adds(step.operation)))
+            && self.program.grid_of(cell).is_none()
     }
 
     /// What the calls that these cells rest on meet: expanded uncertainties of arguments,
@@ -106,14 +104,8 @@ impl Sheet {
 
     /// The lines through readings that a cell draws itself.
     pub fn lines_of(&self, cell: CellId) -> Vec<FitNoted> {
-        let Some(code) = self.program.cells.get(cell.0 as usize) else {
-            return Vec::new();
-        };
-        let steps = self.program.steps.get(code.start as usize..code.end as usize);
-        let calls = steps
-            .unwrap_or(&[])
-            .iter()
-            .filter(|step| step.operation == Operation::Call);
+        let steps = self.program.steps_of_cell(cell.0).iter();
+        let calls = steps.filter(|step| step.operation == Operation::Call);
         let is_line = |number: &u32| {
             let site = self.program.calls.get(*number as usize);
             site.is_some_and(|site| matches!(site.function.body, Body::Fit(_)))
@@ -223,23 +215,17 @@ impl Sheet {
         (of, 1.0)
     }
 
-    /// What the steps of these cells look at.
     /// Whether a cell, or anything it needs, reads the column of a table.
     pub(crate) fn reads_column(&self, cell: CellId, slot: u32) -> bool {
         let needed = self.needed(&BTreeSet::from([cell.0]));
         self.reach(&needed).columns.contains(&slot)
     }
 
+    /// What the steps of these cells look at.
     fn reach(&self, needed: &[u32]) -> Reach {
         let mut reach = Reach::default();
-        let codes = needed.iter().filter_map(|cell| self.program.cells.get(*cell as usize));
-        for code in codes {
-            let steps = self.program.steps.get(code.start as usize..code.end as usize);
-            steps
-                .unwrap_or(&[])
-                .iter()
-                .for_each(|step| reach.add(step, &self.program));
-        }
+        let steps = needed.iter().flat_map(|cell| self.program.steps_of_cell(*cell));
+        steps.for_each(|step| reach.add(step, &self.program));
         reach
     }
 
@@ -473,11 +459,7 @@ impl Sheet {
 
     /// Whether a comparison in the cell could go either way within its uncertainty.
     fn closeness(&self, code: CellCode, machine: &Machine<'_, Dual>) -> Closeness {
-        let steps = self
-            .program
-            .steps
-            .get(code.start as usize..code.end as usize)
-            .unwrap_or(&[]);
+        let steps = self.program.steps_of(code);
         let compares = steps
             .iter()
             .filter(|step| matches!(step.operation, Operation::Compare(_)));
@@ -524,12 +506,7 @@ impl Sheet {
     ) {
         let id = CellId(cell);
         let mut found: Vec<(&'static Function, Remark)> = Vec::new();
-        for step in self
-            .program
-            .steps
-            .get(code.start as usize..code.end as usize)
-            .unwrap_or(&[])
-        {
+        for step in self.program.steps_of(code) {
             let calls = matches!(
                 step.operation,
                 Operation::Call | Operation::CallColumn | Operation::CallTable

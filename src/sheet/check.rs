@@ -13,11 +13,11 @@ use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, Tolerance, ToleranceOf,
     UnaryOperator, UnitBox,
 };
-use crate::text::Span;
+use crate::text::{Span, in_backticks};
 use crate::trade::registry::function;
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
-use super::checker::{Checker, TableShape, decibel, describe, gauge_help, is_decibel, is_pointlike, listed};
+use super::checker::{Checker, TableShape, decibel, describe, gauge_help, is_decibel, is_pointlike};
 use super::day::Meeting;
 use super::names::{CellId, Named};
 use super::typed::{Arithmetic, Node, Typed};
@@ -402,7 +402,7 @@ impl<'a> Checker<'a> {
         let mend = near.map(|near| (column.span, near.to_owned()));
         let help = match near {
             Some(near) => format!("write `{}.{near}`, if that is meant", table.text),
-            None => format!("its columns are {}", listed(&names)),
+            None => format!("its columns are {}", in_backticks(&names)),
         };
         let message = format!("table `{}` has no column `{}`", table.text, column.text);
         self.mendable(Code::UnknownColumn, message, column.span, Some(help), mend)

@@ -5,11 +5,11 @@
 use crate::number::Number;
 use crate::problem::Code;
 use crate::syntax::tree::{Argument, Call, ComparisonOperator, ExpressionNode, Name};
-use crate::text::{Span, nearest};
+use crate::text::{Span, in_backticks, nearest};
 use crate::trade::{Function, Parameter, ParameterKind, Shape};
 use crate::unit::{Kind, Unit};
 
-use super::checker::{Checker, listed};
+use super::checker::Checker;
 use super::typed::Typed;
 
 /// An argument bound to a parameter.
@@ -149,7 +149,7 @@ impl<'a> Checker<'a> {
         let mend = near.map(|near| (label.span, near.to_owned()));
         let help = match near {
             Some(near) => format!("write `{near}:`, if that is meant"),
-            None => format!("its parameters are {}", listed(&names)),
+            None => format!("its parameters are {}", in_backticks(&names)),
         };
         let message = format!("`{}` has no parameter `{}`", function.name, label.text);
         self.mendable(Code::ArgumentName, message, label.span, Some(help), mend)
@@ -176,7 +176,7 @@ impl<'a> Checker<'a> {
 
     fn too_few<T>(&mut self, function: &'static Function, absent: &[&Parameter], span: Span) -> Option<T> {
         let names: Vec<&str> = absent.iter().map(|parameter| parameter.name).collect();
-        let message = format!("`{}` also needs {}", function.name, listed(&names));
+        let message = format!("`{}` also needs {}", function.name, in_backticks(&names));
         let help = match absent {
             [one] => format!("add {}", example_argument(one)),
             _ => format!("it is `{}`", signature(function)),

@@ -7,11 +7,11 @@
 
 use crate::problem::Code;
 use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node as TreeNode, Rule};
-use crate::text::Span;
+use crate::text::{Span, in_backticks};
 use crate::unit::{Kind, Unit};
 
 use super::check_arguments::plural;
-use super::checker::{Checker, Frame, describe, is_decibel, listed};
+use super::checker::{Checker, Frame, describe, is_decibel};
 use super::order::each_part;
 use super::typed::{Node, Typed};
 
@@ -139,7 +139,7 @@ impl<'a> Checker<'a> {
             Code::ArgumentName,
             message,
             label.span,
-            Some(format!("its parameters are {}", listed(&names))),
+            Some(format!("its parameters are {}", in_backticks(&names))),
         )
     }
 

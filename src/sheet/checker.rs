@@ -396,12 +396,3 @@ fn shortened(written: &str) -> String {
     }
     line.chars().take(38).chain("…".chars()).collect()
 }
-
-/// Names in backticks, with commas.
-pub(super) fn listed(names: &[&str]) -> String {
-    names
-        .iter()
-        .map(|name| format!("`{name}`"))
-        .collect::<Vec<_>>()
-        .join(", ")
-}

@@ -379,10 +379,9 @@ impl<'a> Planning<'a> {
     }
 
     fn steps(&self, code: CellCode) -> Steps {
-        let program = &self.sheet.program;
-        let steps = program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]);
         let mut found = Steps::default();
-        steps.iter().for_each(|step| self.note_step(step, &mut found));
+        let steps = self.sheet.program.steps_of(code).iter();
+        steps.for_each(|step| self.note_step(step, &mut found));
         found
     }
 
@@ -409,10 +408,8 @@ impl<'a> Planning<'a> {
                 };
                 found.columns.extend(grid.over.iter().map(|(_, column)| *column));
                 found.watched.extend(&grid.watched);
-                for code in grid.cells.iter().filter_map(|cell| program.cells.get(*cell as usize)) {
-                    let steps = program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]);
-                    steps.iter().for_each(|step| self.note_step(step, found));
-                }
+                let steps = grid.cells.iter().flat_map(|cell| program.steps_of_cell(*cell));
+                steps.for_each(|step| self.note_step(step, found));
             }
             Operation::Loop => {
                 let row_loop = program.loops.get(step.a as usize);

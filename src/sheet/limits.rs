@@ -301,13 +301,11 @@ impl Sheet {
     }
 
     fn makes_table(&self, cell: u32) -> bool {
-        let code = self.program.cells.get(cell as usize).copied().unwrap_or_default();
-        let steps = self.program.steps.get(code.start as usize..code.end as usize);
         let grid = self.program.grid_of(cell);
         if grid.is_some_and(|grid| grid.cells.iter().any(|cell| self.makes_table(*cell))) {
             return true;
         }
-        steps.unwrap_or(&[]).iter().any(|step| {
+        self.program.steps_of_cell(cell).iter().any(|step| {
             let calls = matches!(step.operation, Operation::Call | Operation::CallTable);
             let site = self.program.calls.get(step.a as usize).filter(|_| calls);
             site.is_some_and(|site| matches!(site.function.body, Body::Table { .. } | Body::OfTable(_)))
@@ -370,11 +368,8 @@ impl Sheet {
 
     /// Whether the rows of a table are put in order or together by what isn't known.
     fn is_ordered_by_open(&self, code: CellCode, machine: &Machine<'_, Ranged>) -> bool {
-        let steps = self.program.steps.get(code.start as usize..code.end as usize);
-        let mut calls = steps
-            .unwrap_or(&[])
-            .iter()
-            .filter(|step| step.operation == Operation::CallColumn);
+        let steps = self.program.steps_of(code).iter();
+        let mut calls = steps.filter(|step| step.operation == Operation::CallColumn);
         calls.any(|step| {
             let site = self.program.calls.get(step.a as usize);
             let by = site.and_then(|site| site.arguments.get(1));

@@ -13,13 +13,13 @@ use crate::calendar::DAY;
 use crate::number::{Number, Real, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
-use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, Made, OfTable, Part, ResultKind};
+use crate::trade::{Body, Built, ColumnDeclared, Fit, Made, OfTable, Part, ResultKind};
 use crate::unit::Kind;
 
 use super::Held;
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};
-use super::program::{CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::scalar::{CallPlace, Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 use super::values::{Failure, Values};
@@ -125,7 +125,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// Where a cell's steps and value are.
-    pub(crate) fn code(&self, cell: u32) -> Option<super::program::CellCode> {
+    pub(crate) fn code(&self, cell: u32) -> Option<CellCode> {
         self.program.cells.get(cell as usize).copied()
     }
 
@@ -218,22 +218,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 break;
             };
             at = match step.operation {
-                Operation::Add => {
-                    self.arithmetic(step, at, N::add)?;
-                    at + 1
-                }
-                Operation::Subtract => {
-                    self.arithmetic(step, at, N::subtract)?;
-                    at + 1
-                }
-                Operation::Multiply => {
-                    self.arithmetic(step, at, N::multiply)?;
-                    at + 1
-                }
-                Operation::Divide => {
-                    self.arithmetic(step, at, N::divide)?;
-                    at + 1
-                }
+                Operation::Add => self.arithmetic(step, at, N::add)?,
+                Operation::Subtract => self.arithmetic(step, at, N::subtract)?,
+                Operation::Multiply => self.arithmetic(step, at, N::multiply)?,
+                Operation::Divide => self.arithmetic(step, at, N::divide)?,
                 Operation::Jump => step.a,
                 Operation::JumpIf => self.jump(step, at, true)?,
                 Operation::JumpUnless => self.jump(step, at, false)?,
@@ -250,11 +238,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
             };
         }
         Ok(Flow::Through)
-    }
-
-    #[inline]
-    fn get(&self, slot: u32) -> Result<&N, Failure> {
-        self.values.get(slot)
     }
 
     fn jump(&mut self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
@@ -274,16 +257,16 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     fn step(&mut self, step: &Step, at: u32, row: usize) -> Result<(), Failure> {
         let value = match step.operation {
-            Operation::Power => return self.arithmetic(step, at, N::power),
-            Operation::Copy => self.get(step.a)?.clone(),
-            Operation::Least => self.get(step.a)?.least(self.get(step.b)?),
-            Operation::Greatest => self.get(step.a)?.greatest(self.get(step.b)?),
-            Operation::Negate => self.get(step.a)?.negate(),
+            Operation::Power => return self.arithmetic(step, at, N::power).map(drop),
+            Operation::Copy => self.values.get(step.a)?.clone(),
+            Operation::Least => self.values.get(step.a)?.least(self.values.get(step.b)?),
+            Operation::Greatest => self.values.get(step.a)?.greatest(self.values.get(step.b)?),
+            Operation::Negate => self.values.get(step.a)?.negate(),
             Operation::Convert => self.convert(step, at)?,
-            Operation::Compare(operator) => self.get(step.a)?.compared(operator, self.get(step.b)?),
-            Operation::Not => self.get(step.a)?.contrary(),
+            Operation::Compare(operator) => self.values.get(step.a)?.compared(operator, self.values.get(step.b)?),
+            Operation::Not => self.values.get(step.a)?.contrary(),
             Operation::SubtractTime => self.time_since(step, at)?,
-            Operation::Ascending => match self.get(step.a)?.order(self.get(step.b)?) {
+            Operation::Ascending => match self.values.get(step.a)?.order(self.values.get(step.b)?) {
                 Ordering::Greater => return Err(Failure::RangeTurned(at)),
                 _ => truth(true),
             },
@@ -300,19 +283,19 @@ impl<'a, N: Scalar> Machine<'a, N> {
         Ok(())
     }
 
-    /// Arithmetic on two numbers, straight into its slot.
+    /// Arithmetic on two numbers, straight into its slot; gives back the next step.
     #[inline(always)]
-    fn arithmetic(&mut self, step: &Step, at: u32, how: impl Fn(&N, &N) -> Result<N, Trouble>) -> Result<(), Failure> {
-        let (a, b) = (self.get(step.a)?, self.get(step.b)?);
+    fn arithmetic(&mut self, step: &Step, at: u32, how: impl Fn(&N, &N) -> Result<N, Trouble>) -> Result<u32, Failure> {
+        let (a, b) = (self.values.get(step.a)?, self.values.get(step.b)?);
         match how(a, b) {
             Ok(value) => self.values.set(step.to, value),
             Err(trouble) => return Err(trouble_at(trouble, at, a, b)),
         }
-        Ok(())
+        Ok(at + 1)
     }
 
     fn convert(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let a = self.get(step.a)?;
+        let a = self.values.get(step.a)?;
         let Some(conversion) = self.program.conversions.get(step.b as usize) else {
             return Ok(a.clone());
         };
@@ -321,7 +304,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let (later, earlier) = (self.get(step.a)?, self.get(step.b)?);
+        let (later, earlier) = (self.values.get(step.a)?, self.values.get(step.b)?);
         if later.order(earlier) == Ordering::Less {
             return Err(Failure::TimeOrder(at));
         }
@@ -331,7 +314,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn together(&self, step: &Step, at: u32, on_the_clock: bool) -> Result<N, Failure> {
-        let (one, other) = (self.get(step.a)?, self.get(step.b)?);
+        let (one, other) = (self.values.get(step.a)?, self.values.get(step.b)?);
         let (first, second) = (one.plain(), other.plain());
         let gap = first.sub(second).ok().and_then(|gap| gap.round().to_integer());
         match gap {
@@ -341,7 +324,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn one_of(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let text = self.get(step.a)?;
+        let text = self.values.get(step.a)?;
         let number = text.plain();
         let missing = match step.b {
             NO_COLUMN => no_such_day(self.texts.text(number)),
@@ -354,7 +337,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             }
         };
         match missing {
-            Some(complaint) => Err(Failure::Complaint(Box::new(complaint), at)),
+            Some(complaint) => Err(Failure::complained(at)(complaint)),
             None => Ok(text.clone()),
         }
     }
@@ -450,7 +433,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         }
         match self.stretch(start, row_loop.end, row)? {
             Flow::Through => {
-                let value = self.get(row_loop.result)?.clone();
+                let value = self.values.get(row_loop.result)?.clone();
                 let value = column.fitted(value, &mut self.context);
                 column.cells.push(Some(value));
             }
@@ -465,11 +448,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     /// Whether a filtered row is kept; the step behind its condition.
     fn condition(&mut self, row_loop: &RowLoop, row: usize) -> Result<Option<u32>, Failure> {
         let program = self.program;
-        let stretch = program
-            .steps
-            .get(row_loop.start as usize..row_loop.end as usize)
-            .unwrap_or(&[]);
-        let Some(offset) = keep_of(stretch, program) else {
+        let Some(offset) = keep_of(program.stretch(row_loop.start, row_loop.end), program) else {
             return Ok(Some(row_loop.start));
         };
         let keep = row_loop.start + offset;
@@ -481,18 +460,19 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     // ---- calls ----
 
+    fn site(&self, number: u32) -> Result<&'a CallSite, Failure> {
+        self.program.calls.get(number as usize).ok_or(Failure::Waits)
+    }
+
     fn call(&mut self, step: &Step, at: u32, row: usize) -> Result<N, Failure> {
         let row = u32::try_from(row).unwrap_or(u32::MAX);
-        let program = self.program;
-        let Some(site) = program.calls.get(step.a as usize) else {
-            return Err(Failure::Waits);
-        };
+        let site = self.site(step.a)?;
         let columns = site.arguments.iter().filter_map(|argument| match argument {
             Operand::Column(slot) => self.values.columns.get(*slot as usize),
             _ => None,
         });
         self.clock.spend(columns.map(Vec::len).sum());
-        let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
+        let complaint = Failure::complained(at);
         match site.function.body {
             Body::Built(Built::CellOf) => self.cell_called(step.a, false, at),
             Body::Built(Built::CellOnTheWall) => self.cell_called(step.a, true, at),
@@ -522,10 +502,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {
-        let program = self.program;
-        let Some(site) = program.calls.get(number as usize) else {
-            return Err(Failure::Waits);
-        };
+        let site = self.site(number)?;
         if fit == Fit::Average {
             return self.average(number, step);
         }
@@ -536,7 +513,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let cells = |index: usize| slot(index).map(|slot| self.values.column(slot)).transpose();
         let slots = (slot(0).ok_or(Failure::Waits)?, slot(1).ok_or(Failure::Waits)?);
         let at = match fit.at().and_then(|index| site.arguments.get(index)) {
-            Some(Operand::Slot(slot)) => Some(self.get(*slot)?.clone()),
+            Some(Operand::Slot(slot)) => Some(self.values.get(*slot)?.clone()),
             _ => None,
         };
         let columns = FitColumns {
@@ -552,19 +529,19 @@ impl<'a, N: Scalar> Machine<'a, N> {
             plain: site
                 .readings
                 .iter()
-                .all(|readings| program.written_in(*readings).is_some()),
-            along: program.written_in(site.readings[0]).map(|(slot, _)| slot),
+                .all(|readings| self.program.written_in(*readings).is_some()),
+            along: self.program.written_in(site.readings[0]).map(|(slot, _)| slot),
         };
-        N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
+        N::fit(&columns, &mut self.context).map_err(Failure::complained(step))
     }
 
     /// The average of a column, or of single values.
     fn average(&mut self, number: u32, step: u32) -> Result<N, Failure> {
-        let site = self.program.calls.get(number as usize).ok_or(Failure::Waits)?;
+        let site = self.site(number)?;
         let mut results: Vec<Option<N>> = Vec::new();
         for argument in &site.arguments {
             match argument {
-                Operand::Slot(slot) => results.push(Some(self.get(*slot)?.clone())),
+                Operand::Slot(slot) => results.push(Some(self.values.get(*slot)?.clone())),
                 Operand::Column(slot) => results.extend_from_slice(self.values.column(*slot)?),
                 Operand::Text(_) | Operand::Schedule(..) => return Err(Failure::Waits),
             }
@@ -582,21 +559,19 @@ impl<'a, N: Scalar> Machine<'a, N> {
             plain: true,
             along: None,
         };
-        N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
+        N::fit(&columns, &mut self.context).map_err(Failure::complained(step))
     }
 
     /// The table that a call makes.
     fn made(&mut self, number: u32, at: u32) -> Result<MadeFor<N::Tabled>, Failure> {
-        let Some(site) = self.program.calls.get(number as usize) else {
-            return Err(Failure::Waits);
-        };
+        let site = self.site(number)?;
         let arguments = self.values.arguments(self.texts, site)?;
         let made = N::made(number, site.function, &arguments, &mut self.context);
         // a table is much work, and what took the time is the one to be named
         if self.clock.look() {
             return Err(Failure::OutOfTime);
         }
-        made.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))
+        made.map_err(Failure::complained(at))
     }
 
     fn call_table(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
@@ -619,21 +594,17 @@ impl<'a, N: Scalar> Machine<'a, N> {
     /// One thing of a table that another function makes of the same arguments.
     fn of_table(&mut self, number: u32, of: OfTable, at: u32) -> Result<N, Failure> {
         let MadeFor { made, doubt } = self.made(number, at)?;
-        let value = match of.part {
-            Part::End => self.end_of(&made),
+        let (value, passed) = match of.part {
+            Part::End => (self.end_of(&made), false),
             Part::Last(name) => {
                 let place = columns_of(of.table).iter().position(|column| column.name == name);
                 let column = place.and_then(|place| made.columns.get(place));
                 let last = column.and_then(|cells| cells.last().copied().flatten());
-                let last = last.map(|last| N::doubted(last, doubt)).ok_or(Failure::Waits)?;
-                return Ok(if made.goes_on == place {
-                    last.passed().at_end()
-                } else {
-                    last
-                });
+                (last, made.goes_on == place)
             }
         };
-        value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)
+        let value = value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)?;
+        Ok(if passed { value.passed().at_end() } else { value })
     }
 
     /// How a table ended, as the number of that text.
@@ -642,10 +613,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
-        let program = self.program;
-        let Some(site) = program.calls.get(step.a as usize) else {
-            return Err(Failure::Waits);
-        };
+        let site = self.site(step.a)?;
         let Body::Built(built) = site.function.body else {
             return Err(Failure::Waits);
         };
@@ -656,7 +624,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         }
         let arguments = self.values.arguments(self.texts, site)?;
         let result = reduce(built, &arguments, &mut self.context);
-        match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
+        match result.map_err(Failure::complained(at))? {
             BuiltResult::Column(cells) => {
                 self.values.set_column(step.to, cells);
                 if let Some(Operand::Column(from)) = site.arguments.first() {
@@ -667,12 +635,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
             BuiltResult::Value(_) => Err(Failure::Waits),
         }
     }
-}
 
-impl<N: Scalar> Machine<'_, N> {
     /// A column in the order of another: texts by their letters.
     fn in_order(&mut self, number: u32, at: u32) -> Result<Vec<Option<N>>, Failure> {
-        let site = self.program.calls.get(number as usize).ok_or(Failure::Waits)?;
+        let site = self.site(number)?;
         let [Operand::Column(column), Operand::Column(by)] = site.arguments.as_slice() else {
             return Err(Failure::Waits);
         };

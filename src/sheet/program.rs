@@ -242,6 +242,21 @@ pub(crate) struct Program {
 const MOST_READ: usize = 100;
 
 impl Program {
+    /// The steps from one up to another.
+    pub(super) fn stretch(&self, start: u32, end: u32) -> &[Step] {
+        self.steps.get(start as usize..end as usize).unwrap_or(&[])
+    }
+
+    /// The steps of a cell.
+    pub(super) fn steps_of(&self, code: CellCode) -> &[Step] {
+        self.stretch(code.start, code.end)
+    }
+
+    /// The steps of a cell by its number; none where there is no such cell.
+    pub(super) fn steps_of_cell(&self, cell: u32) -> &[Step] {
+        self.cells.get(cell as usize).map_or(&[], |code| self.steps_of(*code))
+    }
+
     /// The grid that a cell is.
     pub(crate) fn grid_of(&self, cell: u32) -> Option<&GridSite> {
         self.grids.iter().find(|grid| grid.cell == cell)

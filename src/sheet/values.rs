@@ -37,6 +37,11 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// A complaint of the call at a step.
+    pub(super) fn complained(at: u32) -> impl Fn(Complaint) -> Failure {
+        move |complaint| Failure::Complaint(Box::new(complaint), at)
+    }
+
     /// The same, where it is a row that has no value.
     pub(super) fn in_row(self, row: u32) -> Failure {
         let of_one_row = match &self {

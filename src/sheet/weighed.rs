@@ -181,10 +181,7 @@ impl Sheet {
             step.operation == Operation::Call && site.is_some_and(is_line)
         };
         let cells = (0u32..).zip(&self.program.cells);
-        let with_lines = cells.filter(|(_, code)| {
-            let steps = self.program.steps.get(code.start as usize..code.end as usize);
-            steps.unwrap_or(&[]).iter().any(draws)
-        });
+        let with_lines = cells.filter(|(_, code)| self.program.steps_of(**code).iter().any(draws));
         with_lines.map(|(cell, _)| cell).collect()
     }
 

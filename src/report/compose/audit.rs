@@ -14,6 +14,7 @@ use crate::study::audit::{
 };
 use crate::study::vary::usual_range;
 use crate::syntax::tree::{EntryKind, Node};
+use crate::text::listed;
 use crate::unit::{Kind, Unit};
 
 use super::super::audit::{Audit, Group, Line, Remark};
@@ -63,7 +64,6 @@ fn said_once(lines: &mut [Line]) {
             others.dedup();
             if let (Some(short), false) = (&mut remark.short, others.is_empty()) {
                 let others: Vec<String> = others.iter().map(u32::to_string).collect();
-                let others: Vec<&str> = others.iter().map(String::as_str).collect();
                 let word = if others.len() == 1 { "line" } else { "lines" };
                 *short = format!("{short} So too {word} {}.", listed(&others));
             }
@@ -397,9 +397,12 @@ impl Words<'_> {
     }
 
     fn listed(&self, cells: &[CellId]) -> String {
-        let names: Vec<String> = cells.iter().map(|cell| name_of(self.sheet, *cell)).collect();
-        let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        listed(&names)
+        listed(
+            &cells
+                .iter()
+                .map(|cell| name_of(self.sheet, *cell))
+                .collect::<Vec<String>>(),
+        )
     }
 
     fn one_instrument(&self, instrument: &str, others: &[CellId]) -> String {
@@ -410,7 +413,7 @@ impl Words<'_> {
         }
         format!(
             "Read off “{instrument}”, as {}, and each ± counts as independent of the others. What is off by one amount in all of them drops out of a difference, and adds up in a sum.",
-            listed(&named.iter().map(String::as_str).collect::<Vec<&str>>())
+            listed(&named)
         )
     }
 
@@ -522,14 +525,7 @@ impl Words<'_> {
                 .filter_map(|line| self.name(line.subject))
                 .collect::<Vec<String>>()
         };
-        let mut say = |names: Vec<String>, one: &str, several: &str| {
-            let each: Vec<&str> = names.iter().map(String::as_str).collect();
-            match each.as_slice() {
-                [] => {}
-                [name] => told.push(format!("{name} {one}")),
-                names => told.push(format!("{} {several}", listed(names))),
-            }
-        };
+        let mut say = |names: Vec<String>, one, several| told.extend(said_of(&names, one, several));
         let waits = with(|finding| matches!(finding, Finding::Waits));
         say(
             waits,
@@ -597,7 +593,6 @@ impl Words<'_> {
             .filter_map(|place| self.found.lines.get(*place))
             .collect();
         let told: Vec<String> = lines.iter().map(|line| self.decider(line.subject)).collect();
-        let told: Vec<&str> = told.iter().map(String::as_str).collect();
         let Some((first, others)) = told.split_first() else {
             return match self.rests_on_readings(one) {
                 true => format!(
@@ -650,19 +645,11 @@ impl Words<'_> {
         };
         let guesses = named(&guess);
         let bare = named(&|subject| !guess(subject) && !is_sourced(self.sheet, subject));
-        let mut told = Vec::new();
-        let mut say = |names: &[String], one: &str, several: &str| {
-            let each: Vec<&str> = names.iter().map(String::as_str).collect();
-            match each.as_slice() {
-                [] => {}
-                [name] => told.push(format!("{name} {one}")),
-                names => told.push(format!("{} {several}", listed(names))),
-            }
-        };
-        say(&guesses, "is a guess", "are guesses");
-        say(&bare, "has no source", "have no source");
+        let told: Vec<String> = said_of(&guesses, "is a guess", "are guesses")
+            .into_iter()
+            .chain(said_of(&bare, "has no source", "have no source"))
+            .collect();
         let quoted = named(&|subject| self.kind(subject) == EntryKind::Quoted.word());
-        let quoted: Vec<&str> = quoted.iter().map(String::as_str).collect();
         match (told.as_slice(), lines) {
             ([], [_]) if !quoted.is_empty() => "It is quoted: it is as good as its source.".to_owned(),
             ([], [_]) => "It is not marked as a guess.".to_owned(),
@@ -755,12 +742,12 @@ fn first_sentence(text: &str) -> String {
     }
 }
 
-/// `a`, `a and b`, `a, b and c`
-fn listed(names: &[&str]) -> String {
+/// What is said of one or of several.
+fn said_of(names: &[String], one: &str, several: &str) -> Option<String> {
     match names {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+        [] => None,
+        [name] => Some(format!("{name} {one}")),
+        names => Some(format!("{} {several}", listed(names))),
     }
 }
 

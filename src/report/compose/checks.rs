@@ -15,6 +15,7 @@ use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{in_kind, is_miss};
 use crate::study::nearness::{Nearness, closeness, hint, nearness};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
+use crate::text::listed;
 use crate::unit::Kind;
 
 use super::super::model::Check;
@@ -251,14 +252,6 @@ const MOST_DIGITS: u32 = 12;
 /// Whether two values are the same once they are rounded to so many digits.
 fn alike(one: Number, other: Number, digits: u32) -> bool {
     one != other && one.round_significant(digits) == other.round_significant(digits)
-}
-
-fn listed(told: &[String]) -> String {
-    match told.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => String::new(),
-    }
 }
 
 /// One side of a comparison.

@@ -9,7 +9,6 @@ use foldhash::fast::RandomState;
 
 use crate::calendar::DAY;
 use crate::number::Number;
-use crate::trade::Complaint;
 use crate::unit::Kind;
 
 use super::super::built::cell_in_row;
@@ -38,7 +37,7 @@ impl<N: Scalar> Machine<'_, N> {
         let [Operand::Column(column), Operand::Column(keys), Operand::Slot(key)] = site.arguments.as_slice() else {
             return Err(Failure::Waits);
         };
-        let key = self.get(*key)?.clone();
+        let key = self.values.get(*key)?.clone();
         if self.called.as_ref().is_none_or(|called| called.site != number) {
             let keys = (1u32..).zip(self.values.column(*keys)?);
             let mut rows = HashMap::default();
@@ -54,7 +53,7 @@ impl<N: Scalar> Machine<'_, N> {
             .called
             .as_ref()
             .and_then(|called| called.rows.get(&name(wanted, on_the_wall)));
-        let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
+        let complaint = Failure::complained(at);
         if let Some(row) = found.filter(|row| **row > 0) {
             let cell = cell_in_row(self.values.column(*column)?, *row as usize).map_err(complaint)?;
             return Ok(cell.chosen_by(&key).condensed(HEAVIEST_VALUE, &mut self.context));
