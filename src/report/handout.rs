@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 use super::compare::Compare;
 use super::doubt::Doubt;
-use super::model::Report;
+use super::model::{Part, Report};
 use super::why::SourceUsed;
 
 mod card;
@@ -65,9 +65,9 @@ pub struct Handout {
     /// What was worked out.
     pub report: Report,
     /// More about each entry of the report, place by place.
-    pub entries: Vec<EntryMore>,
+    pub entries: Vec<More>,
     /// More about each table of the report, place by place.
-    pub tables: Vec<TableMore>,
+    pub tables: Vec<More>,
     /// Who draws each chart of the report, place by place.
     pub charts: Vec<Whose>,
     /// What makes each answer uncertain, where a straight line tells.
@@ -86,6 +86,31 @@ pub struct Handout {
     pub checks: Vec<CheckMore>,
 }
 
+impl Handout {
+    /// More about an entry or a table that stands in a section.
+    pub(super) fn more(&self, part: &Part) -> Option<&More> {
+        match part {
+            Part::Entry(place) => self.entries.get(*place),
+            Part::Table(place) => self.tables.get(*place),
+            _ => None,
+        }
+    }
+
+    /// The same, to be changed.
+    pub(super) fn more_mut(&mut self, part: &Part) -> Option<&mut More> {
+        match part {
+            Part::Entry(place) => self.entries.get_mut(*place),
+            Part::Table(place) => self.tables.get_mut(*place),
+            _ => None,
+        }
+    }
+
+    /// What stands in the sections, from top to bottom.
+    pub(super) fn parts(&self) -> impl Iterator<Item = &Part> {
+        self.report.sections.iter().flat_map(|section| &section.parts)
+    }
+}
+
 /// The whole page.
 pub fn write(handout: &Handout) -> String {
     let body = match handout.form {
@@ -96,11 +121,12 @@ pub fn write(handout: &Handout) -> String {
 }
 
 /// Who gives a value or draws a chart.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Whose {
     /// It is given: written down, or held by a case or a trial.
     Given,
     /// It is worked out.
+    #[default]
     Worked,
     /// It is a blank of the worksheet.
     ToFill,
@@ -118,14 +144,14 @@ pub enum Left {
     Out,
 }
 
-/// What a page says of an entry beyond the report.
-#[derive(Clone, PartialEq, Debug)]
-pub struct EntryMore {
+/// What a page says of an entry or a table beyond the report.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct More {
     /// Who gives its value.
     pub whose: Whose,
     /// How the page to fill in treats it.
     pub left: Left,
-    /// How it is worked out; `None` for what is given.
+    /// How it is worked out; `None` for what is given or written down.
     pub derivation: Option<Derivation>,
     /// What its checks make of it, where it is a blank that a check asks for.
     pub solution: Option<Solution>,
@@ -169,19 +195,6 @@ pub struct CheckMore {
     pub slips: Vec<(String, String)>,
     /// In the key how near an answer has to be.
     pub near: Option<String>,
-}
-
-/// What a page says of a table beyond the report.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct TableMore {
-    /// How it is made; `None` where it is written down.
-    pub derivation: Option<Derivation>,
-    /// How the page to fill in treats it.
-    pub left: Left,
-    /// The cautions that are said in full beside it, by their places.
-    pub cautions: Vec<usize>,
-    /// Those that it raises too and that are said elsewhere.
-    pub cautioned: Vec<usize>,
 }
 
 /// How a value is worked out.

@@ -158,6 +158,12 @@ impl Model {
         }
     }
 
+    /// Whether an entry asks for hours and minutes: `[h:min]`.
+    pub(crate) fn asks_for_clock(&self, cell: CellId) -> bool {
+        let unit = self.entry(cell).and_then(|entry| entry.unit);
+        unit.is_some_and(|unit| unit.clock)
+    }
+
     /// The name of a cell: of an entry, or of a table that a function makes.
     pub fn name_of(&self, cell: CellId) -> Option<&str> {
         match self.tree.node(self.item_of(cell)) {

@@ -305,9 +305,7 @@ fn entry_side<'a>(
         Some(Doubt::Rows(rows)) => rows.iter().copied().map(Some).collect(),
         _ => Vec::new(),
     };
-    let clock = sheet
-        .entry(cell)
-        .is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+    let clock = sheet.asks_for_clock(cell);
     Ok(Some(Side {
         name: name.to_owned(),
         kind: shape.kind,
@@ -369,8 +367,7 @@ pub(super) fn limit_text(
         ExpressionNode::Quantity { .. } | ExpressionNode::Number(_) => written,
         ExpressionNode::TimeOfDay(_) | ExpressionNode::CountedTime(_) | ExpressionNode::Moment(_) => written,
         ExpressionNode::Name(name) => {
-            let cell = sheet.cell(name).and_then(|cell| sheet.entry(cell));
-            let clock = cell.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+            let clock = sheet.cell(name).is_some_and(|cell| sheet.asks_for_clock(cell));
             format!(
                 "{written} = {}",
                 number_shown(sheet, value, kind, clock, None, options).value

@@ -160,10 +160,7 @@ fn wrong_in_lesson(sheet: &Sheet) -> Vec<String> {
 /// The slip that most have made, or else the wrong answer that several have.
 fn commonest(sheet: &Sheet, cell: CellId, answers: &[&study::Answer], options: Options) -> Option<Commonest> {
     let shape = sheet.shape(cell)?;
-    let clock = sheet
-        .entry(cell)
-        .and_then(|entry| entry.unit)
-        .is_some_and(|unit| unit.clock);
+    let clock = sheet.asks_for_clock(cell);
     let digits = options.digits.min(3);
     let shown = |number: Number| number_shown(sheet, number, shape.kind, clock, None, Options { digits }).value;
     let mut groups: BTreeMap<(bool, String), usize> = BTreeMap::new();

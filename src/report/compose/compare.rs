@@ -167,11 +167,10 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
 }
 
 fn known(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal) -> Option<Known> {
-    let unit = sheet.entry(cell)?.unit;
     Some(Known {
         entry: one_entry(sheet, cell, options, appraisal, None)?,
         kind: sheet.shape(cell).map(|shape| shape.kind),
-        clock: unit.is_some_and(|unit| unit.clock),
+        clock: sheet.asks_for_clock(cell),
         reading: match sheet.reading(cell) {
             Reading::Number(number) => Held::Number(number),
             Reading::Column(cells) => Held::Column(cells.to_vec()),

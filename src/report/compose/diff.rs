@@ -32,7 +32,7 @@ mod measure;
 mod written;
 
 use cut::{in_time, named};
-use measure::{Measure, has_clock, unit_of_parts};
+use measure::{Measure, unit_of_parts};
 use written::{cell_told, condition, joined, moved_told, place, rows_of, rows_told, source, written_both};
 
 /// A part of a difference smaller than this share of the answer is rounding.
@@ -408,7 +408,7 @@ impl Builder<'_> {
     fn is_alike(&self, answer: &study::Answer) -> bool {
         let kind = |sheet: &Sheet, cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
         let (a, b) = (self.a.sheet, self.b.sheet);
-        kind(a, answer.a) == kind(b, answer.b) && has_clock(a, answer.a) == has_clock(b, answer.b)
+        kind(a, answer.a) == kind(b, answer.b) && a.asks_for_clock(answer.a) == b.asks_for_clock(answer.b)
     }
 
     /// Both ± of an answer with the same value in both, where they differ as shown or one has none.

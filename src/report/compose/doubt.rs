@@ -237,11 +237,6 @@ fn decimal_value(value: f64) -> Value {
     decimal(value).map_or(Value::Nothing, |text| Value::One(Scalar::Text(text)))
 }
 
-fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
-    let unit = sheet.entry(cell).and_then(|entry| entry.unit);
-    unit.is_some_and(|unit| unit.clock)
-}
-
 /// The factor of an expanded uncertainty with all its digits.
 fn coverage(doubt: Uncertainty, expanded: &Expanded) -> f64 {
     let k = match expanded.degrees_of_freedom {
@@ -269,7 +264,7 @@ impl<'a> Teller<'a> {
             sheet,
             cell,
             kind: sheet.shape(cell).map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind),
-            clock: has_clock(sheet, cell),
+            clock: sheet.asks_for_clock(cell),
             budget,
             options,
         }

@@ -20,8 +20,7 @@ use super::super::chart::{Body as Drawn, Chart};
 use super::super::doubt::Doubt;
 use super::super::handout::math::Math;
 use super::super::handout::{
-    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Left, Place, Solution, Sources, TableMore, Tried,
-    Uncovered, Whose,
+    CautionMore, CheckMore, Form, Handout, Left, More, Place, Solution, Sources, Tried, Uncovered, Whose,
 };
 use super::super::model::{Caution, Entry, Part, Report, Severity, Uncertainty, Value, Weight};
 use super::super::visible::sentence;
@@ -95,18 +94,17 @@ fn usual_slips(sheet: &Sheet, check: CellId, options: Options) -> Vec<(String, S
         return Vec::new();
     };
     let digits = options.digits.min(3);
-    let clock = matches!(&close.answer.node, ExpressionNode::Name(name) if is_clock(sheet, name));
+    let named = match &close.answer.node {
+        ExpressionNode::Name(name) => sheet.cell(name),
+        _ => None,
+    };
+    let clock = named.is_some_and(|cell| sheet.asks_for_clock(cell));
     let told = close.slips.iter().zip(slips(sheet, check)).filter_map(|(slip, value)| {
         let (kind, number) = value?;
         let shown = number_shown(sheet, number, kind, clock, None, Options { digits });
         Some((shown.value, slip.hint.text.to_string()))
     });
     told.collect()
-}
-
-fn is_clock(sheet: &Sheet, name: &str) -> bool {
-    let entry = sheet.cell(name).and_then(|cell| sheet.entry(cell));
-    entry.and_then(|entry| entry.unit).is_some_and(|unit| unit.clock)
 }
 
 /// The page of the worksheet as it stands.
@@ -144,7 +142,7 @@ fn one_page(
     let mut derived = derivations(sheet, &entry_cells, &table_cells, told, options);
     let leaving = Leaving::of(sheet, exercises);
     let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
-    let entries = entry_cells.iter().map(|cell| EntryMore {
+    let entries = entry_cells.iter().map(|cell| More {
         whose: if asked(cell) {
             Whose::ToFill
         } else {
@@ -153,14 +151,13 @@ fn one_page(
         left: leaving.of_cell(*cell),
         derivation: derived.remove(cell),
         solution: asked(cell).then_some(Solution::Untold),
-        cautions: Vec::new(),
-        cautioned: Vec::new(),
+        ..More::default()
     });
     let entries = entries.collect();
-    let tables = table_cells.iter().map(|cell| TableMore {
+    let tables = table_cells.iter().map(|cell| More {
         derivation: cell.and_then(|cell| derived.remove(&cell)),
         left: cell.map_or(Left::Told, |cell| leaving.of_cell(cell)),
-        ..TableMore::default()
+        ..More::default()
     });
     if form == Form::Pupil && (exercises.is_empty() || !leaving.judging.is_empty()) {
         // a line may be what the reader is to find, or what judges it
@@ -273,19 +270,10 @@ fn uses(sheet: &Sheet) -> (BTreeMap<CellId, Vec<CellId>>, BTreeSet<CellId>) {
 
 /// A rule is said where the page meets it first.
 fn mark_first_rules(page: &mut Handout) {
-    let parts: Vec<Part> = page
-        .report
-        .sections
-        .iter()
-        .flat_map(|section| section.parts.clone())
-        .collect();
+    let parts: Vec<Part> = page.parts().cloned().collect();
     let mut met = BTreeSet::new();
     for part in &parts {
-        let derivation = match part {
-            Part::Entry(place) => page.entries.get_mut(*place).and_then(|more| more.derivation.as_mut()),
-            Part::Table(place) => page.tables.get_mut(*place).and_then(|more| more.derivation.as_mut()),
-            _ => None,
-        };
+        let derivation = page.more_mut(part).and_then(|more| more.derivation.as_mut());
         for rule in derivation.into_iter().flat_map(|derivation| &mut derivation.rules) {
             rule.is_first = met.insert((rule.name.clone(), rule.formula.clone()));
         }
@@ -318,10 +306,7 @@ fn asked_by(sheet: &Sheet, check: CellId, exercises: &[Exercise]) -> Option<Stri
 
 /// An answer as the key tells it; the report has the values of the answers before it.
 fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: CellId, options: Options) -> Solution {
-    let clock = sheet
-        .entry(cell)
-        .and_then(|entry| entry.unit)
-        .is_some_and(|unit| unit.clock);
+    let clock = sheet.asks_for_clock(cell);
     let result = |value| Math::of_result(&shown_value(sheet, value, clock, options));
     match solution {
         blanks::Solution::Formula {
@@ -438,46 +423,37 @@ fn caution_more(told: &Caution) -> CautionMore {
 /// What to plan by in full beside what raises it first, or at the top where only a check does;
 /// the letter of a note wherever it is raised.
 fn place_cautions(page: &mut Handout) {
-    let parts: Vec<Part> = page
-        .report
-        .sections
-        .iter()
-        .flat_map(|section| section.parts.clone())
-        .collect();
-    for (number, caution) in page.report.cautions.iter().enumerate() {
-        let names: BTreeSet<&str> = caution.names.iter().map(String::as_str).collect();
-        let Some(more) = page.cautions.get_mut(number) else {
-            continue;
-        };
-        let mut in_full = more.place == Place::Beside;
+    let parts: Vec<Part> = page.parts().cloned().collect();
+    for number in 0..page.cautions.len().min(page.report.cautions.len()) {
+        let mut in_full = page
+            .cautions
+            .get(number)
+            .is_some_and(|more| more.place == Place::Beside);
         for part in &parts {
-            let (name, lists) = match part {
-                Part::Entry(place) => (
-                    page.report.entries.get(*place).map(|entry| entry.name.as_str()),
-                    page.entries
-                        .get_mut(*place)
-                        .map(|more| (&mut more.cautions, &mut more.cautioned)),
-                ),
-                Part::Table(place) => (
-                    page.report.tables.get(*place).map(|table| table.name.as_str()),
-                    page.tables
-                        .get_mut(*place)
-                        .map(|more| (&mut more.cautions, &mut more.cautioned)),
-                ),
-                _ => continue,
-            };
-            let (Some((said, raised)), true) = (lists, name.is_some_and(|name| names.contains(name))) else {
+            if !is_cautioned(&page.report, part, number) {
                 continue;
-            };
+            }
+            let Some(more) = page.more_mut(part) else { continue };
             match std::mem::take(&mut in_full) {
-                true => said.push(number),
-                false => raised.push(number),
+                true => more.cautions.push(number),
+                false => more.cautioned.push(number),
             }
         }
-        if in_full {
+        if let Some(more) = page.cautions.get_mut(number).filter(|_| in_full) {
             more.place = Place::Top;
         }
     }
+}
+
+/// Whether a caution belongs to an entry or a table.
+fn is_cautioned(report: &Report, part: &Part, caution: usize) -> bool {
+    let name = match part {
+        Part::Entry(place) => report.entries.get(*place).map(|entry| &entry.name),
+        Part::Table(place) => report.tables.get(*place).map(|table| &table.name),
+        _ => None,
+    };
+    let names = report.cautions.get(caution).map_or(&[][..], |caution| &caution.names);
+    name.is_some_and(|name| names.contains(name))
 }
 
 // ---- what the numbers don't cover ----
@@ -582,26 +558,12 @@ fn sources(page: &Handout) -> Sources {
     for (number, _) in at(Place::Top) {
         of_caution(&mut met, number);
     }
-    let of_derivation = |met: &mut Sources, derivation: &Option<Derivation>| {
-        let rules = derivation.iter().flat_map(|derivation| &derivation.rules);
+    for more in page.parts().filter_map(|part| page.more(part)) {
+        let rules = more.derivation.iter().flat_map(|derivation| &derivation.rules);
         for source in rules.filter(|rule| rule.is_first).flat_map(|rule| &rule.sources) {
             met.meet(source.title, source.standing);
         }
-    };
-    for part in page.report.sections.iter().flat_map(|section| &section.parts) {
-        let (derivation, cautions) = match part {
-            Part::Entry(place) => match page.entries.get(*place) {
-                Some(more) => (&more.derivation, &more.cautions),
-                None => continue,
-            },
-            Part::Table(place) => match page.tables.get(*place) {
-                Some(more) => (&more.derivation, &more.cautions),
-                None => continue,
-            },
-            _ => continue,
-        };
-        of_derivation(&mut met, derivation);
-        cautions.iter().for_each(|place| of_caution(&mut met, *place));
+        more.cautions.iter().for_each(|place| of_caution(&mut met, *place));
     }
     for source in page.uncovered.iter().flat_map(|told| &told.sources) {
         met.meet(source.title, source.standing);

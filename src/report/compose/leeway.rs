@@ -45,8 +45,7 @@ pub(crate) fn leeway(sheet: &Sheet, options: Options) -> Leeway {
     let digits = options.digits.min(DIGITS);
     let checks = found.iter().filter_map(|one| {
         let told = check(sheet, one.check, &appraisal)?;
-        let unit = one.entry.and_then(|cell| sheet.entry(cell)?.unit);
-        let clock = unit.is_some_and(|unit| unit.clock);
+        let clock = one.entry.is_some_and(|cell| sheet.asks_for_clock(cell));
         let gap = number_shown(sheet, one.gap, one.kind, clock, None, Options { digits }).value;
         let per_cent = one.share.map(|share| format!("{:.0} %", share.to_f64() * 100.0));
         Some(Distance {

@@ -29,11 +29,8 @@ pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options:
     let last = held.columns.last();
     let own = held.columns.iter().filter_map(|slot| match is_worked {
         true => {
-            let of = grid
-                .as_ref()
-                .filter(|_| last == Some(slot))
-                .and_then(|(of, _)| sheet.entry(*of));
-            let clock = of.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+            let of = grid.as_ref().filter(|_| last == Some(slot));
+            let clock = of.is_some_and(|(of, _)| sheet.asks_for_clock(*of));
             worked_out(sheet, *slot, clock, appraisal, options)
         }
         false => column(sheet, *slot, options),

@@ -419,8 +419,7 @@ fn measured(sheet: &Sheet, of: impl Into<Input>) -> Measure {
 }
 
 fn clock_of(sheet: &Sheet, of: Input) -> bool {
-    let entry = of.entry().and_then(|cell| sheet.entry(cell));
-    entry.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock))
+    of.entry().is_some_and(|cell| sheet.asks_for_clock(cell))
 }
 
 /// Where the expectations that name an answer turn, each place once.

@@ -311,20 +311,16 @@ impl Page<'_> {
 
     /// Whether an entry is a blank that a check asks for.
     fn is_exercise(self, place: usize) -> bool {
-        self.handout
-            .entries
-            .get(place)
-            .is_some_and(|more| more.solution.is_some())
+        let more = self.handout.entries.get(place);
+        more.is_some_and(|more| more.solution.is_some())
     }
 
     /// Whether it was left to the reader.
     fn is_left(self, part: &Part) -> bool {
-        let open = |left: Option<Left>| left == Some(Left::Open);
         match part {
-            Part::Entry(place) => open(self.handout.entries.get(*place).map(|more| more.left)),
             // of exercises the answers are enough, and a check stands beside its answer
-            _ if self.handout.has_exercises => false,
-            Part::Table(place) => open(self.handout.tables.get(*place).map(|more| more.left)),
+            _ if self.handout.has_exercises && !matches!(part, Part::Entry(_)) => false,
+            Part::Entry(_) | Part::Table(_) => self.handout.more(part).is_some_and(|more| more.left == Left::Open),
             Part::Chart(place) => self.handout.charts.get(*place) == Some(&Whose::Worked),
             Part::Check(_) => true,
             Part::Prose(_) | Part::Rule(_) | Part::RestsOn(_) => false,

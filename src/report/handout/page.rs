@@ -15,7 +15,7 @@ use super::math::Math;
 use super::mathml::equation;
 use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, unit_of, value_markup, writing_lines};
 use super::typeset::{rule as set_rule, set};
-use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Rule, Solution, Whose};
+use super::{Derivation, Form, Handout, Left, MADE, More, Rule, Solution, Whose};
 
 /// What stands on a page to read, to fill in, or with what that leaves out.
 pub(super) fn body(handout: &Handout) -> Markup {
@@ -61,15 +61,10 @@ impl<'a> Page<'a> {
 
     /// Whether a part stands here at all.
     fn is_there(self, part: &Part) -> bool {
-        let left = match part {
-            Part::Entry(place) => self.handout.entries.get(*place).map(|more| more.left),
-            Part::Table(place) => self.handout.tables.get(*place).map(|more| more.left),
-            _ => None,
-        };
-        !self.is_to_fill() || left != Some(Left::Out)
+        !self.is_to_fill() || self.handout.more(part).is_none_or(|more| more.left != Left::Out)
     }
 
-    fn more(self, place: usize) -> Option<(&'a Entry, &'a EntryMore)> {
+    fn more(self, place: usize) -> Option<(&'a Entry, &'a More)> {
         let entry = self.handout.report.entries.get(place)?;
         Some((entry, self.handout.entries.get(place)?))
     }
@@ -199,12 +194,8 @@ impl<'a> Page<'a> {
     /// Whether there is something to say in short; a page of exercises alone has nothing.
     fn has_short(self) -> bool {
         let report = &self.handout.report;
-        let told = report.checks.is_empty()
-            || report
-                .checks
-                .iter()
-                .enumerate()
-                .any(|(number, _)| !self.is_asking(number));
+        let mut checks = 0..report.checks.len();
+        let told = checks.is_empty() || checks.any(|number| !self.is_asking(number));
         told || !report.cautions.is_empty() || report.answers().next().is_some()
     }
 
@@ -226,14 +217,8 @@ impl<'a> Page<'a> {
             .enumerate()
             .filter(|(_, entry)| entry.kind == EntryKind::Answer);
         // the key has what was left to the reader
-        let here = |place: usize| {
-            self.is_full()
-                || self
-                    .handout
-                    .entries
-                    .get(place)
-                    .is_some_and(|more| more.left == Left::Open)
-        };
+        let is_open = |place| self.more(place).is_some_and(|(_, more)| more.left == Left::Open);
+        let here = |place: usize| self.is_full() || is_open(place);
         let answers: Vec<(usize, &Entry)> = answers.filter(|(place, _)| here(*place)).collect();
         html! {
             @if answers.is_empty() {
@@ -358,14 +343,8 @@ impl<'a> Page<'a> {
     }
 
     pub(super) fn is_given(self, part: &Part) -> bool {
-        match part {
-            Part::Entry(place) => self
-                .handout
-                .entries
-                .get(*place)
-                .is_some_and(|more| more.whose != Whose::Worked && !(self.is_to_fill() && more.solution.is_some())),
-            _ => false,
-        }
+        let given = |more: &More| more.whose != Whose::Worked && !(self.is_to_fill() && more.solution.is_some());
+        self.handout.more(part).is_some_and(given)
     }
 
     pub(super) fn run(self, run: &[&Part], title: &str) -> Markup {
@@ -443,11 +422,7 @@ impl<'a> Page<'a> {
     }
 
     fn input(self, place: usize, entry: &Entry) -> Markup {
-        let raised = self
-            .handout
-            .entries
-            .get(place)
-            .map_or(&[][..], |more| more.cautioned.as_slice());
+        let raised = self.more(place).map_or(&[][..], |(_, more)| more.cautioned.as_slice());
         html! {
             tr id=(id("entry", place)) {
                 th scope="row" {
@@ -496,13 +471,13 @@ impl<'a> Page<'a> {
     }
 
     /// Whether a line stands above the formula of an entry.
-    fn has_about(self, entry: &Entry, more: &EntryMore) -> bool {
+    fn has_about(self, entry: &Entry, more: &More) -> bool {
         let is_answer = entry.kind == EntryKind::Answer && !self.is_to_fill();
         entry.label.is_some() || is_answer || more.derivation.is_none()
     }
 
     /// What an entry that stands worked out is called, where its formula doesn't say it all.
-    fn about(self, entry: &Entry, more: &EntryMore) -> Markup {
+    fn about(self, entry: &Entry, more: &More) -> Markup {
         let rests = entry.how_known();
         let is_answer = entry.kind == EntryKind::Answer && !self.is_to_fill();
         html! {
@@ -518,7 +493,7 @@ impl<'a> Page<'a> {
         }
     }
 
-    fn derivation(self, entry: &Entry, more: &EntryMore, derivation: &Derivation) -> Markup {
+    fn derivation(self, entry: &Entry, more: &More, derivation: &Derivation) -> Markup {
         let tells = self.tells(more.left);
         let mut lines = vec![&derivation.formula];
         if tells {

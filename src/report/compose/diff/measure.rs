@@ -4,7 +4,6 @@
 
 use crate::number::Number;
 use crate::sheet::Sheet;
-use crate::sheet::names::CellId;
 use crate::study::diff::{self as study};
 use crate::unit::Kind;
 
@@ -32,7 +31,7 @@ impl Measure {
         shown: (&Shown, &Shown),
     ) -> Option<Measure> {
         let (a, b) = answer.ends?;
-        let clock = has_clock(a_sheet, answer.a);
+        let clock = a_sheet.asks_for_clock(answer.a);
         let theirs = b_sheet.shape(answer.b).map(|shape| shape.kind);
         let same_form = theirs == Some(kind);
         let other = Shown {
@@ -43,7 +42,7 @@ impl Measure {
         let (one, two) = stands((a, shown.0), (b, &other), form);
         let exact = shown.0.uncertainty.is_none() && shown.1.uncertainty.is_none();
         let coarse = one.place.max(two.place);
-        let alike = same_form && has_clock(b_sheet, answer.b) == clock;
+        let alike = same_form && b_sheet.asks_for_clock(answer.b) == clock;
         let (place, words) = match fine_place(answer, (a, b), form).filter(|_| !exact || !alike) {
             // a ± rounds the answers, not their difference; nor does the form of one side
             Some(fine) => {
@@ -100,11 +99,6 @@ fn fine_place(answer: &study::Answer, (a, b): (Number, Number), form: Form) -> O
     let largest = parts.fold(whole, |most, part| if part.compare(most).is_gt() { part } else { most });
     let money = matches!(form, Form::Money | Form::MoneyPerUnit);
     (!largest.is_zero() && !money).then(|| largest.magnitude() - 2)
-}
-
-pub(super) fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
-    let unit = sheet.entry(cell).and_then(|entry| entry.unit);
-    unit.is_some_and(|unit| unit.clock)
 }
 
 /// Whether a place that shows both answers to their last digit, as of 5 and 8, would round

@@ -14,7 +14,7 @@ use crate::unit::{Kind, Unit};
 
 use super::super::super::doubt::{Input, Line};
 use super::super::{number_shown, one_entry, scalar, unit_text};
-use super::{EXACT, Measure, SENSITIVITY_DIGITS, Teller, counted, decimal, has_clock, significant, text};
+use super::{EXACT, Measure, SENSITIVITY_DIGITS, Teller, counted, decimal, significant, text};
 
 impl Teller<'_> {
     pub(super) fn input(&self, part: &Part) -> Input {
@@ -47,7 +47,7 @@ impl Teller<'_> {
                     shown: shown.map(|entry| entry.shown.value),
                     kind,
                     unit: unit_text(kind),
-                    clock: has_clock(self.sheet, *cell),
+                    clock: self.sheet.asks_for_clock(*cell),
                 }
             }
             PartOf::Reading(slot, row) => {
