@@ -144,6 +144,20 @@ pub struct Held {
     pub note: Option<String>,
 }
 
+impl Held {
+    /// A value that was worked out, exactly, as if on trial.
+    pub(crate) fn exactly(value: HeldValue) -> Held {
+        Held {
+            value,
+            tolerance: None,
+            by: Holder::Trial,
+            written: String::new(),
+            source: None,
+            note: None,
+        }
+    }
+}
+
 /// What is held.
 #[derive(Clone, PartialEq, Debug)]
 pub enum HeldValue {

@@ -18,7 +18,6 @@ use crate::study::Watch;
 use crate::study::below_zero;
 use crate::study::marks::{Tables, draw_for, to_draw};
 use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
-use crate::text::Span;
 use crate::trade::line::student_k;
 use crate::trade::{Function, Weight};
 use crate::unit::{Kind, Unit, conversion};
@@ -661,9 +660,7 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     if tree.unit.is_some_and(|wanted| wanted.unit != unit || wanted.clock) || shape.is_none() {
         return None;
     }
-    let span: Span = tolerance
-        .as_ref()
-        .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+    let span = expression.span_with(tolerance.as_deref());
     let shown = digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)));
     Some(of_24_hours(sheet, cell, shown))
 }

@@ -208,31 +208,24 @@ pub struct Extent {
     pub told: String,
 }
 
-/// A value, a column of them, or none.
+/// What is told of a value, of a column cell by cell, or nothing.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
 #[serde(untagged)]
-pub enum Value {
+pub enum OfCells<T> {
     /// There is none.
     #[default]
     Nothing,
-    /// One value.
-    One(Scalar),
-    /// A column; `None` is a missing cell.
-    Column(Vec<Option<Scalar>>),
+    /// Of one value.
+    One(T),
+    /// Of a column; `None` is a missing cell.
+    Column(Vec<Option<T>>),
 }
 
-/// A standard uncertainty as decimal text in the unit of its value.
-#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
-#[serde(untagged)]
-pub enum Uncertainty {
-    /// Exact, or not known.
-    #[default]
-    Nothing,
-    /// Of one value.
-    One(String),
-    /// Of a column, cell by cell.
-    Column(Vec<Option<String>>),
-}
+/// A value, a column of them, or none.
+pub type Value = OfCells<Scalar>;
+
+/// A standard uncertainty as decimal text in the unit of its value; nothing where it is exact, or not known.
+pub type Uncertainty = OfCells<String>;
 
 /// What draws say of a value that a straight line can't tell.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
@@ -248,18 +241,8 @@ pub struct Drawn {
     pub values: Option<Vec<Scalar>>,
 }
 
-/// What draws say of a value, of the rows of a column, or nothing.
-#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
-#[serde(untagged)]
-pub enum Drawings {
-    /// The straight line tells.
-    #[default]
-    Nothing,
-    /// Of one value.
-    One(Drawn),
-    /// Of a column, cell by cell.
-    Column(Vec<Option<Drawn>>),
-}
+/// What draws say of a value, or of the rows of a column; nothing where the straight line tells.
+pub type Drawings = OfCells<Drawn>;
 
 /// How many inputs of each kind a value rests on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

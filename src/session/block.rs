@@ -95,7 +95,7 @@ fn lines_to_an_empty_one(text: &str) -> usize {
 /// Problems drawn against the lines that were pasted.
 fn drawn_in(block: &Worksheet, problems: &[&Problem]) -> Refusal {
     let line_of = |item: u32| {
-        let start = block.items.get(item as usize).map_or(0, |item| item.start as usize);
+        let start = block.start_of(item);
         let before = block.text.get(..start).unwrap_or("").matches('\n').count();
         u32::try_from(before + 1).unwrap_or(u32::MAX)
     };

@@ -5,7 +5,6 @@
 
 use crate::problem::Severity;
 use crate::report::compose;
-use crate::sheet::names::Named;
 use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
 use crate::text::Span;
@@ -138,17 +137,14 @@ impl Session {
 
     /// The item of an entry, a table or a rule.
     pub(super) fn item_named(&self, name: &str) -> Option<u32> {
-        let item = match self.sheet.names().get(name)? {
-            Named::Cell(cell) => Some(self.sheet.item_of(cell)),
-            Named::Table(table) => self.sheet.tables().get(table as usize).map(|table| table.item),
-            Named::Rule(item) | Named::Use(item) => Some(item),
-        };
+        let names = self.sheet.names();
+        let item = names.get(name).map(|named| names.item_of(named));
         item.filter(|item| self.sheet.file_of(*item).is_none())
     }
 
     pub(super) fn change_item(&mut self, item: u32, text: &str, opened: &Opened) -> Outcome {
         let tree = self.sheet.tree();
-        let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
+        let start = tree.start_of(item);
         let old = tree.text_of(item as usize).to_owned();
         let span = match opened {
             Opened::Case { empty: true, .. } => written_span(old.split('\n').next().unwrap_or("")),
@@ -274,12 +270,7 @@ impl Session {
     /// That there is nothing of a name, with the nearest.
     pub(super) fn no_name(&self, name: &str) -> Refusal {
         let names = self.sheet.names();
-        let item = match names.get(name) {
-            Some(Named::Cell(cell)) => Some(self.sheet.item_of(cell)),
-            Some(Named::Table(table)) => self.sheet.tables().get(table as usize).map(|table| table.item),
-            Some(Named::Rule(item) | Named::Use(item)) => Some(item),
-            None => None,
-        };
+        let item = names.get(name).map(|named| names.item_of(named));
         if let Some(Err(beyond)) = item.map(|item| self.is_own(name, item)) {
             return beyond;
         }
@@ -301,7 +292,7 @@ impl Session {
                 false => Vec::new(),
             };
             let tree = session.sheet.tree();
-            let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
+            let start = tree.start_of(item);
             let len = tree.text_of(item as usize).len();
             let lines = tree.text_of(item as usize).matches('\n').count();
             session.replace(Span::new(start, start + len), "");

@@ -85,9 +85,6 @@ impl Session {
         };
         let names = self.sheet.names();
         let item = match names.get(name)? {
-            Named::Cell(cell) => self.sheet.item_of(cell),
-            Named::Table(table) => self.sheet.tables().get(table as usize)?.item,
-            Named::Rule(item) => item,
             Named::Use(_) => {
                 let file = self
                     .sheet
@@ -96,6 +93,7 @@ impl Session {
                     .find(|file| file.prefix == format!("{name}."))?;
                 return Some((self.file_path(&file.name), &file.sheet.text, Span::default()));
             }
+            named => names.item_of(named),
         };
         let file = self.sheet.file_of(item)?;
         let item = self.sheet.tree().item(item)?;

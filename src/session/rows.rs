@@ -181,7 +181,7 @@ impl Session {
 
     /// Where a row goes between bars, and its line, set as the rows around it are.
     fn line_for(&self, table: &WrittenTable, at: usize, cells: &[String]) -> Option<(usize, String)> {
-        let start = self.item_start(table.item);
+        let start = self.sheet.tree().start_of(table.item);
         let text = self.sheet.tree().text_of(table.item as usize);
         let rows = self.rows_between_bars(table)?;
         let heading = rows.headings.first()?.span.start as usize;
@@ -219,7 +219,7 @@ impl Session {
                     .rows_between_bars(table)
                     .and_then(|rows| rows.rows.get(row)?.cells.first().copied());
                 let line = line_around(text, cell.ok_or_else(gone)?.start as usize);
-                let start = self.item_start(table.item);
+                let start = self.sheet.tree().start_of(table.item);
                 self.replace(line.shifted(start), "");
                 Ok(())
             }
@@ -250,7 +250,7 @@ impl Session {
                 let rows = self.rows_between_bars(table);
                 let cell = rows.and_then(|rows| rows.rows.get(row)?.cells.get(column).copied());
                 let cell = cell.ok_or_else(gone)?;
-                let start = self.item_start(table.item);
+                let start = self.sheet.tree().start_of(table.item);
                 let text = self.sheet.tree().text_of(table.item as usize);
                 let behind = text.get(cell.end as usize..).unwrap_or("");
                 let room = behind.len() - behind.trim_start_matches(' ').len();

@@ -8,7 +8,7 @@ use crate::number::Number;
 use crate::sheet::checker::Shape;
 use crate::sheet::held_cells::NamedCell;
 use crate::sheet::names::CellId;
-use crate::sheet::{Held, HeldValue, Holder};
+use crate::sheet::{Held, HeldValue};
 use crate::syntax::parse::parse_typed;
 use crate::syntax::tree::{Typed, Value};
 use crate::unit::Kind;
@@ -220,12 +220,8 @@ impl Session {
             _ => None,
         };
         let held = Held {
-            value: value_of,
             tolerance,
-            by: Holder::Trial,
-            written: String::new(),
-            source: None,
-            note: None,
+            ..Held::exactly(value_of)
         };
         self.sheet.hold(cell, held);
         Ok(())

@@ -14,7 +14,6 @@ use crate::report::why::Why;
 use crate::sheet::kept_back::kept_back_told;
 use crate::sheet::names::CellId;
 use crate::study::{Timed, Watch};
-use crate::text::nearest;
 
 use super::asked::{StudyVerb, Word, whole};
 use super::disk::typed_path;
@@ -234,20 +233,18 @@ impl Session {
 
     /// A refusal of a name that nothing has, with what may be meant.
     pub(super) fn unnamed(&self, name: &str) -> Refusal {
-        let names = self.sheet.names();
         let refusal = Refusal::new(format!("nothing here is named `{name}`"));
-        let answers: Vec<String> = compose::answers(&self.sheet)
-            .into_iter()
-            .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
-            .collect();
-        let near = names
-            .nearest(name)
-            .or_else(|| nearest(name, answers.iter().map(String::as_str)));
-        match near {
-            Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
-            None if answers.is_empty() => refusal,
-            None => refusal.help(format!("the answers are {}", answers.join(", "))),
+        let answers = self.answers();
+        match self.sheet.names().nearest(name) {
+            None if !answers.is_empty() => refusal.help(format!("the answers are {}", answers.join(", "))),
+            near => refusal.near(near),
         }
+    }
+
+    /// The answers by name.
+    pub(super) fn answers(&self) -> Vec<&str> {
+        let cells = compose::answers(&self.sheet).into_iter();
+        cells.filter_map(|cell| self.sheet.name_of(cell)).collect()
     }
 }
 

@@ -8,7 +8,7 @@ use crate::report::compose;
 use crate::report::model::{Entry, Report};
 use crate::report::shown::Shown;
 use crate::sheet::names::{CellId, Named};
-use crate::sheet::{Held, Holder, unknown};
+use crate::sheet::{Held, unknown};
 use crate::syntax::tree::{
     CaseLine, Entry as TreeEntry, Expression, ExpressionNode, Name, Node, TableContent, Tolerance, ToleranceForm,
     ToleranceOf, Typed, Value,
@@ -164,9 +164,7 @@ stands in parentheses here: `({})`",
                 .trial_value(cell, line, expression, tolerance.as_deref().copied());
             let found = found.map_err(|problems| session.refused(line, &problems))?;
             let written = if is_literal(expression) {
-                let span = tolerance
-                    .as_ref()
-                    .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+                let span = expression.span_with(tolerance.as_deref());
                 span.of(line).trim().to_owned()
             } else {
                 String::new()
@@ -180,12 +178,9 @@ stands in parentheses here: `({})`",
             session.sheet.hold(
                 cell,
                 Held {
-                    value: found.value,
                     tolerance: tolerance.as_deref().copied(),
-                    by: Holder::Trial,
                     written,
-                    source: None,
-                    note: None,
+                    ..Held::exactly(found.value)
                 },
             );
             Ok(Outcome::said(format!(
@@ -326,7 +321,7 @@ stands in parentheses here: `({})`",
         let was = entry.kind;
         let line_end = self.sheet.tree().line_end();
         let lines = kept_lines(text, entry, &written, boxed.as_deref(), line_end);
-        let start = self.item_start(item);
+        let start = self.sheet.tree().start_of(item);
         self.replace(Span::new(start, start + text.len()), &lines);
         self.release(name);
         self.check_entry(name)?;
@@ -360,7 +355,7 @@ stands in parentheses here: `({})`",
 
     /// Puts a value where the record has a `?`. What is said of it stays: it was asked for so.
     fn fill_in(&mut self, name: &str, item: u32, blank: Span, written: &str) -> Result<String, Refusal> {
-        let start = self.item_start(item);
+        let start = self.sheet.tree().start_of(item);
         self.replace(blank.shifted(start), written);
         self.release(name);
         self.check_entry(name)?;
@@ -381,7 +376,7 @@ stands in parentheses here: `({})`",
     fn keep_in_case(&mut self, name: &str, case: &str) -> Result<String, Refusal> {
         let written = self.trials().written(name)?;
         let (item, line) = self.case_line(case, name).ok_or_else(|| lost(case))?;
-        let start = self.item_start(item);
+        let start = self.sheet.tree().start_of(item);
         let text = self.sheet.tree().text_of(item as usize);
         match line {
             Some(line) => {
@@ -483,14 +478,6 @@ stands in parentheses here: `({})`",
             _ => None,
         }
     }
-
-    pub(super) fn item_start(&self, item: u32) -> usize {
-        self.sheet
-            .tree()
-            .items
-            .get(item as usize)
-            .map_or(0, |item| item.start as usize)
-    }
 }
 
 pub(super) fn lost(name: &str) -> Refusal {
@@ -545,9 +532,7 @@ fn head(text: &str, entry: &TreeEntry, boxed: Option<&str>) -> String {
 /// A case line without the remark behind it.
 fn value_span(line: &CaseLine) -> Span {
     let value = match &line.value {
-        Some(Value::Given { expression, tolerance }) => tolerance
-            .as_ref()
-            .map_or(expression.span, |tolerance| expression.span.to(tolerance.span)),
+        Some(Value::Given { expression, tolerance }) => expression.span_with(tolerance.as_deref()),
         _ => return line.span,
     };
     let sources = [&line.source, &line.note];

@@ -378,9 +378,9 @@ impl Session {
             })
             .collect();
         match nearest(name, inputs.iter().copied()).or_else(|| names.nearest(name)) {
-            Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
             None if inputs.is_empty() => refusal.help("this worksheet has no inputs"),
             None => refusal.help("name a line that begins with `measured`, `quoted` or `assumed`"),
+            near => refusal.near(near),
         }
     }
 
@@ -403,15 +403,12 @@ impl Session {
             Some(other) => return Err(no_entry(name, other).help("name an answer, or another line that is worked out")),
             None => {
                 let refusal = Refusal::new(format!("nothing here is named `{name}`"));
-                let answers: Vec<String> = compose::answers(&self.sheet)
-                    .into_iter()
-                    .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
-                    .collect();
-                let near = nearest(name, answers.iter().map(String::as_str)).or_else(|| names.nearest(name));
+                let answers = self.answers();
+                let near = nearest(name, answers.iter().copied()).or_else(|| names.nearest(name));
                 return Err(match near {
-                    Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
                     None if answers.is_empty() => refusal.help("this worksheet has no answers"),
                     None => refusal.help(format!("the answers are {}", answers.join(", "))),
+                    near => refusal.near(near),
                 });
             }
         };

@@ -144,7 +144,7 @@ impl Model {
     }
 
     fn written_value(&self, item: u32, expression: &Expression, tolerance: Option<Tolerance>) -> String {
-        let span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+        let span = expression.span_with(tolerance.as_ref());
         span.of(self.tree.text_of(item as usize)).trim().to_owned()
     }
 

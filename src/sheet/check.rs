@@ -20,7 +20,7 @@ use crate::unit::{Beginning, Kind, Unit, conversion};
 use super::checker::{Checker, TableShape, decibel, describe, gauge_help, is_decibel, is_pointlike};
 use super::day::Meeting;
 use super::names::{CellId, Named};
-use super::typed::{Arithmetic, Node, Typed};
+use super::typed::{Arithmetic, At, Node, Typed};
 
 impl<'a> Checker<'a> {
     /// Checks an expression; `None` where it has a problem or waits.
@@ -46,7 +46,10 @@ impl<'a> Checker<'a> {
             ExpressionNode::RowNumber(_) => None,
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
             ExpressionNode::Unary(UnaryOperator::Not, inner) => self.not(inner, span),
-            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, self.here(*place), sides, span),
+            ExpressionNode::Binary(operator, place, sides) => {
+                let place = self.here(*place);
+                self.binary(*operator, sides, At { place, span })
+            }
             ExpressionNode::Comparison(comparison) => self.comparison(comparison, span),
             ExpressionNode::Call(call) => self.call(call, span),
             ExpressionNode::If(parts) => self.choice(parts, span),
@@ -457,16 +460,10 @@ impl<'a> Checker<'a> {
         self.problem(Code::KindClash, message, value.span, Some(help))
     }
 
-    fn binary(
-        &mut self,
-        operator: BinaryOperator,
-        place: Span,
-        sides: &'a (Expression, Expression),
-        span: Span,
-    ) -> Option<Typed> {
+    fn binary(&mut self, operator: BinaryOperator, sides: &'a (Expression, Expression), at: At) -> Option<Typed> {
         match operator {
-            BinaryOperator::Power => return self.power(place, sides, span),
-            BinaryOperator::Of => return self.one_cell(sides, place, span),
+            BinaryOperator::Power => return self.power(sides, at),
+            BinaryOperator::Of => return self.one_cell(sides, at.place, at.span),
             _ => {}
         }
         let left = self.expression(&sides.0);
@@ -476,13 +473,13 @@ impl<'a> Checker<'a> {
         self.in_where = outside;
         let (left, right) = (left?, right?);
         match operator {
-            BinaryOperator::Add => self.add(left, right, place, span),
-            BinaryOperator::Subtract => self.subtract(left, right, place, span),
-            BinaryOperator::Multiply => self.multiply(left, right, place, span, Arithmetic::Multiply),
-            BinaryOperator::Divide => self.multiply(left, right, place, span, Arithmetic::Divide),
-            BinaryOperator::And => self.both(left, right, span),
-            BinaryOperator::Or => self.joined(left, right, span, Node::Or),
-            BinaryOperator::Where => self.filtered(left, right, place, span),
+            BinaryOperator::Add => self.add(left, right, at),
+            BinaryOperator::Subtract => self.subtract(left, right, at),
+            BinaryOperator::Multiply => self.multiply(Arithmetic::Multiply, left, right, at),
+            BinaryOperator::Divide => self.multiply(Arithmetic::Divide, left, right, at),
+            BinaryOperator::And => self.both(left, right, at.span),
+            BinaryOperator::Or => self.joined(left, right, at.span, Node::Or),
+            BinaryOperator::Where => self.filtered(left, right, at),
             BinaryOperator::Power | BinaryOperator::Of => None,
         }
     }
@@ -501,12 +498,12 @@ impl<'a> Checker<'a> {
         Some(Typed::new(Kind::Truth, column, span, node(Box::new((left, right)))))
     }
 
-    fn filtered(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+    fn filtered(&mut self, left: Typed, right: Typed, at: At) -> Option<Typed> {
         let right = self.truth(right)?;
         if !left.column || !right.column {
             let which = if left.column { "its right" } else { "its left" };
             let message = format!("`where` keeps rows of a column, and what stands to {which} is a single value");
-            return self.problem(Code::ColumnOrValue, message, place, None);
+            return self.problem(Code::ColumnOrValue, message, at.place, None);
         }
         let left = self.settle(left);
         let kind = left.kind;
@@ -520,7 +517,12 @@ impl<'a> Checker<'a> {
             }
             _ => (left, right),
         };
-        Some(Typed::new(kind, true, span, Node::Where(Box::new((kept, condition)))))
+        Some(Typed::new(
+            kind,
+            true,
+            at.span,
+            Node::Where(Box::new((kept, condition))),
+        ))
     }
 
     fn choice(&mut self, parts: &'a (Expression, Expression, Expression), span: Span) -> Option<Typed> {

@@ -11,10 +11,10 @@ use crate::trade::registry;
 use crate::trade::{Built, Function};
 use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, power};
 
-use super::checker::{Checker, describe, is_pointlike};
+use super::checker::{Checker, Taker, describe, is_pointlike};
 use super::day::Meeting;
 use super::meet::unit_named;
-use super::typed::{Node, Typed};
+use super::typed::{At, Node, Typed};
 
 impl<'a> Checker<'a> {
     pub(super) fn built(
@@ -36,7 +36,7 @@ impl<'a> Checker<'a> {
                 let times = values.pop()?;
                 let parameter = function.parameters.first()?;
                 return self
-                    .times(function, parameter, times.clone(), Some(&times))
+                    .times(Taker { function, parameter }, times.clone(), Some(&times))
                     .map(|value| Typed { span, ..value });
             }
             Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::At | Built::NextTime => {
@@ -200,7 +200,7 @@ impl<'a> Checker<'a> {
         }
         self.finish_built(own, Built::Changes, vec![column.clone()], span)?;
         let before = self.finish_built(previous, Built::Previous, vec![column.clone()], span)?;
-        self.subtract(column, before, span, span)
+        self.subtract(column, before, At { place: span, span })
     }
 
     /// A column and a share of its rows.

@@ -9,12 +9,12 @@ use crate::problem::{Code, Problem};
 use crate::syntax::tree::{Call, Name};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, function as registry_function, functions};
-use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape, Told};
+use crate::trade::{Body, Built, Fit, Function, ParameterKind, ResultKind, Shape, Told};
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check_arguments::{Bound, signature};
 use super::check_made::{Scheduled, begun_together, first_row};
-use super::checker::{Checker, TableShape, describe, gauge_help};
+use super::checker::{Checker, TableShape, Taker, describe, gauge_help};
 use super::day::Meeting;
 use super::meet::unit_named;
 use super::names::Named;
@@ -117,7 +117,7 @@ impl<'a> Checker<'a> {
             if failed && !argument.given {
                 continue;
             }
-            match self.fitted(function, parameter, argument, origin.as_ref(), first_kind) {
+            match self.fitted(Taker { function, parameter }, argument, origin.as_ref(), first_kind) {
                 Some(value) => values.push(value),
                 None => failed = true,
             }
@@ -125,14 +125,8 @@ impl<'a> Checker<'a> {
         if failed { None } else { Some(values) }
     }
 
-    fn fitted(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        argument: Bound,
-        origin: Option<&Typed>,
-        first: Option<Kind>,
-    ) -> Option<Typed> {
+    fn fitted(&mut self, taker: Taker, argument: Bound, origin: Option<&Typed>, first: Option<Kind>) -> Option<Typed> {
+        let Taker { function, parameter } = taker;
         let Bound { value, given, .. } = argument;
         if self.waits_for_cells(&value, parameter.kind) {
             self.blocked = true;
@@ -141,10 +135,7 @@ impl<'a> Checker<'a> {
         // one value serves all rows where the function says so; a condition goes row by row
         let serves_all = parameter.default.is_some() && parameter.kind != ParameterKind::Truth;
         if parameter.shape == Shape::Column && !value.column && given && !serves_all {
-            let message = format!(
-                "`{}` of `{}` takes a column, and this is a single value",
-                parameter.name, function.name
-            );
+            let message = format!("{taker} takes a column, and this is a single value");
             let help = match parameter.kind {
                 ParameterKind::Truth => "write a condition on a column, such as `run.hose = \"on\"`",
                 _ => "name a column, such as `log.time`",
@@ -159,30 +150,30 @@ impl<'a> Checker<'a> {
                 values: sides.1,
                 given,
             };
-            return self.fitted_schedule(function, parameter, schedule, value.span);
+            return self.fitted_schedule(taker, schedule, value.span);
         }
         let wanted = match parameter.kind {
             ParameterKind::Quantity(_) | ParameterKind::Schedule(_) if !given && value.kind == Kind::Text => {
                 return Some(value);
             }
             ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => Kind::Quantity(unit_named(unit)),
-            ParameterKind::Word(words) => return self.word(function, parameter, value, words),
+            ParameterKind::Word(words) => return self.word(taker, value, words),
             ParameterKind::NumberOrWord(_) if value.kind == Kind::Text => return Some(value),
             ParameterKind::NumberOrWord(_) => Kind::Quantity(Unit::ONE),
             ParameterKind::Truth => Kind::Truth,
             ParameterKind::Names => Kind::Text,
             ParameterKind::Level => Kind::Level,
-            ParameterKind::Times => return self.times(function, parameter, value, origin),
+            ParameterKind::Times => return self.times(taker, value, origin),
             ParameterKind::AnyQuantity if value.kind.is_time() => {
-                return self.times(function, parameter, value, origin);
+                return self.times(taker, value, origin);
             }
-            ParameterKind::AnyQuantity => return self.any_quantity(function, parameter, value),
+            ParameterKind::AnyQuantity => return self.any_quantity(taker, value),
             ParameterKind::LikeFirst if value.kind.is_time() && function.body_is(Fit::Average) => {
                 let message = format!("`average` can't be taken of {}", describe(value.kind));
                 let help = Some("take durations, such as the time since the first".to_owned());
                 return self.problem(Code::KindClash, message, value.span, help);
             }
-            ParameterKind::LikeFirst if value.kind.is_time() => return self.times(function, parameter, value, origin),
+            ParameterKind::LikeFirst if value.kind.is_time() => return self.times(taker, value, origin),
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
             ParameterKind::Clock => Kind::TimeOfDay,
@@ -191,7 +182,7 @@ impl<'a> Checker<'a> {
         match self.fit(value, wanted) {
             Ok(value) => Some(value),
             Err(value) => {
-                let problem = self.argument_clash(function, parameter, &value, wanted, given);
+                let problem = self.argument_clash(taker, &value, wanted, given);
                 self.reported(problem)
             }
         }
@@ -215,29 +206,16 @@ impl<'a> Checker<'a> {
         !takes_text && self.known.tables.iter().any(blank)
     }
 
-    fn argument_clash(
-        &self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        value: &Typed,
-        wanted: Kind,
-        given: bool,
-    ) -> Problem {
+    fn argument_clash(&self, taker: Taker, value: &Typed, wanted: Kind, given: bool) -> Problem {
         let (code, help) = self.clash_code(value.kind, wanted);
-        let message = format!(
-            "`{}` of `{}` takes {}, and this is {}",
-            parameter.name,
-            function.name,
-            describe(wanted),
-            describe(value.kind)
-        );
+        let message = taker.takes(&describe(wanted), value.kind);
         let mut problem = self
             .two_sided(code, message, value.span, &[])
             .label(describe(value.kind));
         problem.help = match (code, wanted) {
             (_, Kind::Quantity(unit)) if gauge_help(value).is_some() && unit.is_dimensionless() => gauge_help(value),
             (Code::BareNumber, Kind::Quantity(unit)) if given && unit == Unit::ONE => {
-                Some(format!("it is `{}`", signature(function)))
+                Some(format!("it is `{}`", signature(taker.function)))
             }
             (Code::BareNumber, Kind::Quantity(unit)) if given && self.unitless(value, unit).is_some() => {
                 self.unitless(value, unit)
@@ -262,72 +240,35 @@ impl<'a> Checker<'a> {
         problem
     }
 
-    fn word(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        value: Typed,
-        words: &'static [&'static str],
-    ) -> Option<Typed> {
-        let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
-        let list = quoted.join(", ");
-        if value.kind != Kind::Text {
-            let message = format!(
-                "`{}` of `{}` takes a word in quotes, and this is {}",
-                parameter.name,
-                function.name,
-                describe(value.kind)
-            );
-            return self.problem(
-                Code::ArgumentWord,
-                message,
-                value.span,
-                Some(format!("write one of {list}")),
-            );
+    fn word(&mut self, taker: Taker, value: Typed, words: &'static [&'static str]) -> Option<Typed> {
+        if value.kind == Kind::Text {
+            return Some(value);
         }
-        Some(value)
+        let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+        let help = format!("write one of {}", quoted.join(", "));
+        let message = taker.takes("a word in quotes", value.kind);
+        self.problem(Code::ArgumentWord, message, value.span, Some(help))
     }
 
-    fn any_quantity(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        value: Typed,
-    ) -> Option<Typed> {
+    fn any_quantity(&mut self, taker: Taker, value: Typed) -> Option<Typed> {
         let value = self.settle(value);
         if matches!(value.kind, Kind::Quantity(_)) {
             return Some(value);
         }
-        let message = format!(
-            "`{}` of `{}` takes a quantity, and this is {}",
-            parameter.name,
-            function.name,
-            describe(value.kind)
-        );
+        let message = taker.takes("a quantity", value.kind);
         self.problem(Code::KindClash, message, value.span, None)
     }
 
     /// Times as hours from the first row; durations in hours as they are.
-    pub(super) fn times(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        value: Typed,
-        origin: Option<&Typed>,
-    ) -> Option<Typed> {
+    pub(super) fn times(&mut self, taker: Taker, value: Typed, origin: Option<&Typed>) -> Option<Typed> {
         let hours = Kind::Quantity(unit_named("h"));
         if value.kind.is_time() {
-            return self.since_first_row(function, parameter, value, origin);
+            return self.since_first_row(taker, value, origin);
         }
         match self.fit(value, hours) {
             Ok(value) => Some(value),
             Err(value) => {
-                let message = format!(
-                    "`{}` of `{}` takes times, and this is {}",
-                    parameter.name,
-                    function.name,
-                    describe(value.kind)
-                );
+                let message = taker.takes("times", value.kind);
                 let help = "give clock times, dates with times, or durations".to_owned();
                 self.problem(Code::KindClash, message, value.span, Some(help))
             }
@@ -335,21 +276,10 @@ impl<'a> Checker<'a> {
     }
 
     /// A time as hours from the first row of its column, or of the column that it is a place in.
-    fn since_first_row(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        value: Typed,
-        origin: Option<&Typed>,
-    ) -> Option<Typed> {
+    fn since_first_row(&mut self, taker: Taker, value: Typed, origin: Option<&Typed>) -> Option<Typed> {
         let origin = origin.filter(|origin| origin.column);
         let Some(origin) = origin.or(Some(&value).filter(|value| value.column)).cloned() else {
-            let message = format!(
-                "`{}` of `{}` is {}, and the column isn't",
-                parameter.name,
-                function.name,
-                describe(value.kind)
-            );
+            let message = format!("{taker} is {}, and the column isn't", describe(value.kind));
             return self.problem(Code::KindClash, message, value.span, None);
         };
         if origin.kind == Kind::TimeOfDay {
@@ -463,15 +393,10 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
 /// So many hours after the first of a column.
 fn hours_after(hours: Typed, start: Typed) -> Typed {
     let (kind, span) = (start.kind, hours.span);
-    let ratio = Ratio::new(Number::from_integer(3600), Number::ONE);
-    let conversion = Conversion::by(ratio);
+    let conversion = Conversion::by(Ratio::new(Number::from_integer(3600), Number::ONE));
     let seconds = hours.converted(conversion, Kind::Quantity(unit_named("s")));
-    Typed::new(
-        kind,
-        false,
-        span,
-        Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds))),
-    )
+    let node = Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds)));
+    Typed::new(kind, false, span, node)
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {

@@ -11,7 +11,7 @@ use crate::trade::registry::{function, name_of};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::checker::{Checker, describe};
-use super::typed::{Node, Typed};
+use super::typed::{Arithmetic, At, Node, Typed};
 
 impl<'a> Checker<'a> {
     /// Whether the answer is as near as it has to be; slips and what is nearly right are checked too.
@@ -56,14 +56,15 @@ impl<'a> Checker<'a> {
         let wanted = self.single(wanted)?;
         let width = self.single(width)?;
         let span = wanted.span;
+        let at = At { place: span, span };
         let width = match is_share(&width) && !is_share(answer) {
             true => {
                 let size = size_of(wanted.clone())?;
-                self.multiply(width, size, span, span, super::typed::Arithmetic::Multiply)?
+                self.multiply(Arithmetic::Multiply, width, size, at)?
             }
             false => width,
         };
-        let gap = self.subtract(answer.clone(), wanted, span, span)?;
+        let gap = self.subtract(answer.clone(), wanted, at)?;
         self.compared(ComparisonOperator::AtMost, size_of(gap)?, width, span)
     }
 

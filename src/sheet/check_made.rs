@@ -11,7 +11,7 @@ use crate::trade::registry::function;
 use crate::trade::{Body, Built, Function, OfTable, Parameter, ParameterKind, Part, ResultKind, ScheduleForm};
 use crate::unit::Kind;
 
-use super::checker::{Checker, MadeShape, TableShape, describe};
+use super::checker::{Checker, MadeShape, TableShape, Taker, describe};
 
 use super::meet::unit_named;
 use super::names::Named;
@@ -59,10 +59,8 @@ impl<'a> Checker<'a> {
         let by_row =
             |(value, parameter): &(&Typed, &Parameter)| value.column && parameter.shape == crate::trade::Shape::Single;
         if let Some((value, parameter)) = arguments.iter().zip(function.parameters).find(by_row) {
-            let message = format!(
-                "`{}` of `{}` takes a single value here, and this is a column",
-                parameter.name, function.name
-            );
+            let taker = Taker { function, parameter };
+            let message = format!("{taker} takes a single value here, and this is a column");
             let help = match parameter.kind {
                 ParameterKind::Schedule(_) => format!("write `{}: steps(times, values)`", parameter.name),
                 _ => "write one table a row, or take a single value".to_owned(),
@@ -179,32 +177,22 @@ impl<'a> Checker<'a> {
     }
 
     /// The values of a schedule in the unit that the parameter wants.
-    pub(super) fn fitted_schedule(
-        &mut self,
-        function: &'static Function,
-        parameter: &'static Parameter,
-        schedule: Scheduled,
-        span: Span,
-    ) -> Option<Typed> {
-        let (ParameterKind::Schedule(unit) | ParameterKind::Quantity(unit)) = parameter.kind else {
+    pub(super) fn fitted_schedule(&mut self, taker: Taker, schedule: Scheduled, span: Span) -> Option<Typed> {
+        let (ParameterKind::Schedule(unit) | ParameterKind::Quantity(unit)) = taker.parameter.kind else {
             return None;
         };
         let kind = Kind::Quantity(unit_named(unit));
         match self.fit(schedule.values, kind) {
-            Ok(values) => Some(Typed::new(
-                kind,
-                false,
-                span,
-                Node::Schedule(schedule.form, Box::new((schedule.hours, values))),
-            )),
+            Ok(values) => {
+                let node = Node::Schedule(schedule.form, Box::new((schedule.hours, values)));
+                Some(Typed::new(kind, false, span, node))
+            }
             // where one parameter stands for another, the other has said it
             Err(_) if !schedule.given => None,
             Err(values) => {
                 let (code, help) = self.clash_code(values.kind, kind);
                 let message = format!(
-                    "`{}` of `{}` takes {}, and these are {}",
-                    parameter.name,
-                    function.name,
+                    "{taker} takes {}, and these are {}",
                     describe(kind),
                     describe(values.kind)
                 );

@@ -5,8 +5,8 @@
 //! reading at [`Checker::multiply`] and [`Checker::power`].
 
 use super::checker::{Checker, decibel, describe};
-use super::meet::is_loud;
-use super::typed::{Arithmetic, Node, Typed};
+use super::meet::{arithmetic_on, is_loud};
+use super::typed::{Arithmetic, At, Typed};
 use crate::number::Number;
 use crate::problem::Code;
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, UnaryOperator};
@@ -14,28 +14,19 @@ use crate::text::Span;
 use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, power, product, quotient};
 
 impl<'a> Checker<'a> {
-    pub(super) fn multiply(
-        &mut self,
-        left: Typed,
-        right: Typed,
-        place: Span,
-        span: Span,
-        arithmetic: Arithmetic,
-    ) -> Option<Typed> {
-        let one = self.factor_unit(&left, place, arithmetic)?;
-        let other = self.factor_unit(&right, place, arithmetic)?;
-        let combined = match arithmetic {
+    pub(super) fn multiply(&mut self, how: Arithmetic, left: Typed, right: Typed, at: At) -> Option<Typed> {
+        let one = self.factor_unit(&left, at.place, how)?;
+        let other = self.factor_unit(&right, at.place, how)?;
+        let combined = match how {
             Arithmetic::Divide => quotient(one, other),
             _ => product(one, other),
         };
         let Some(Combined { unit, scale }) = combined else {
             let message = format!("`{one}` and `{other}` make a unit that is too long");
-            return self.problem(Code::PowerUnit, message, place, None);
+            return self.problem(Code::PowerUnit, message, at.place, None);
         };
-        let column = left.column || right.column;
-        let node = Node::Arithmetic(arithmetic, place, Box::new((left, right)));
         let kind = Kind::Quantity(unit);
-        let value = Typed::new(kind, column, span, node);
+        let value = arithmetic_on(how, left, right, kind, at);
         Some(value.converted(Conversion::by(scale), kind))
     }
 
@@ -81,22 +72,20 @@ impl<'a> Checker<'a> {
         }
     }
 
-    pub(super) fn power(&mut self, place: Span, sides: &'a (Expression, Expression), span: Span) -> Option<Typed> {
+    pub(super) fn power(&mut self, sides: &'a (Expression, Expression), at: At) -> Option<Typed> {
         let base = self.expression(&sides.0);
         let exponent = self.expression(&sides.1);
         let (base, exponent) = (base?, exponent?);
-        let unit = self.factor_unit(&base, place, Arithmetic::Multiply)?;
+        let unit = self.factor_unit(&base, at.place, Arithmetic::Multiply)?;
         let exponent_plain = matches!(exponent.kind, Kind::Quantity(unit) if unit.is_dimensionless());
         if !exponent_plain {
             let message = format!("an exponent is a plain number, and this is {}", describe(exponent.kind));
             return self.problem(Code::PowerUnit, message, exponent.span, None);
         }
         let exponent = self.plain(exponent);
-        let column = base.column || exponent.column;
         if unit.is_dimensionless() {
-            let base = self.plain(base);
-            let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-            return Some(Typed::new(Kind::Quantity(Unit::ONE), column, span, node));
+            let (base, kind) = (self.plain(base), Kind::Quantity(Unit::ONE));
+            return Some(arithmetic_on(Arithmetic::Power, base, exponent, kind, at));
         }
         let combined = written_exponent(&sides.1).and_then(|exponent| power(unit, exponent));
         let Some(combined) = combined else {
@@ -106,8 +95,7 @@ impl<'a> Checker<'a> {
             return self.problem(Code::PowerUnit, message, exponent.span, Some(help));
         };
         let kind = Kind::Quantity(combined.unit);
-        let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-        let value = Typed::new(kind, column, span, node);
+        let value = arithmetic_on(Arithmetic::Power, base, exponent, kind, at);
         Some(value.converted(Conversion::by(combined.scale), kind))
     }
 }

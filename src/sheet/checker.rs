@@ -5,10 +5,12 @@
 //! [`Checker`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, Node as TreeNode, TableContent, Worksheet};
 use crate::text::{SmallText, Span};
+use crate::trade::{Function, Parameter};
 use crate::unit::{Beginning, Kind, Unit};
 
 use super::column::TableColumn;
@@ -395,4 +397,24 @@ fn shortened(written: &str) -> String {
         return line;
     }
     line.chars().take(38).chain("…".chars()).collect()
+}
+
+/// A parameter of the function that is called.
+#[derive(Clone, Copy)]
+pub(super) struct Taker {
+    pub(super) function: &'static Function,
+    pub(super) parameter: &'static Parameter,
+}
+
+impl Taker {
+    /// That it takes something else than what is given.
+    pub(super) fn takes(self, what: &str, given: Kind) -> String {
+        format!("{self} takes {what}, and this is {}", describe(given))
+    }
+}
+
+impl fmt::Display for Taker {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` of `{}`", self.parameter.name, self.function.name)
+    }
 }

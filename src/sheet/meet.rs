@@ -12,7 +12,7 @@ use crate::unit::{Conversion, Kind, Mismatch, Ratio, Unit, conversion, mismatch}
 
 use super::checker::{Checker, decibel, describe, is_decibel};
 use super::day::Meeting;
-use super::typed::{Arithmetic, Node, Typed};
+use super::typed::{Arithmetic, At, Node, Typed};
 
 impl Checker<'_> {
     /// The value as that kind, converted if need be; given back where it doesn't fit.
@@ -77,158 +77,123 @@ impl Checker<'_> {
         }
     }
 
-    pub(super) fn add(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+    pub(super) fn add(&mut self, left: Typed, right: Typed, at: At) -> Option<Typed> {
         match (left.kind, right.kind) {
-            (Kind::Quantity(one), Kind::Quantity(other)) => self.add_quantities(left, right, (one, other), place, span),
-            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, place, span, false),
-            (Kind::Quantity(_), time) if time.is_time() => self.shift_time(right, left, place, span, false),
+            (Kind::Quantity(one), Kind::Quantity(other)) => self.add_quantities(left, right, (one, other), at),
+            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, at, false),
+            (Kind::Quantity(_), time) if time.is_time() => self.shift_time(right, left, at, false),
             (one, other) if one.is_time() && other.is_time() => {
                 let message = "two times can't be added".to_owned();
-                let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                let problem = self.two_sided(Code::PointArithmetic, message, at.place, &[&left, &right]);
                 let hours = unit_named("h");
                 let help = self.duration_help(right.span, right.kind, hours);
                 self.reported(
                     problem.help(help.unwrap_or_else(|| "add a duration to a time, such as `21:40 + 2 h`".to_owned())),
                 )
             }
-            (one, other) if is_sound(one) && is_sound(other) => self.add_sound(left, right, place, span),
-            _ => self.no_sum(&left, &right, place, "add"),
+            (one, other) if is_sound(one) && is_sound(other) => self.add_sound(left, right, at),
+            _ => self.no_sum(&left, &right, at.place, "add"),
         }
     }
 
-    fn add_quantities(
-        &mut self,
-        left: Typed,
-        right: Typed,
-        units: (Unit, Unit),
-        place: Span,
-        span: Span,
-    ) -> Option<Typed> {
-        let (one, other) = units;
+    fn add_quantities(&mut self, left: Typed, right: Typed, (one, other): (Unit, Unit), at: At) -> Option<Typed> {
         match (one.is_point(), other.is_point()) {
             (true, true) => {
                 let message = format!("two points on a scale, in `{one}` and `{other}`, can't be added");
-                let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                let problem = self.two_sided(Code::PointArithmetic, message, at.place, &[&left, &right]);
                 let help = format!(
                     "add an interval, such as `10 {}`, or take `mean(a, b)` of two points",
                     one.interval()
                 );
                 self.reported(problem.help(help))
             }
-            (true, false) => self.shift_point(left, right, (one, other), place, span, Arithmetic::Add),
+            (true, false) => self.shift_point(Arithmetic::Add, left, right, one, at),
             (false, true) => {
                 let kept = left.span;
-                let moved = self.shift_point(right, left, (other, one), place, span, Arithmetic::Add)?;
+                let moved = self.shift_point(Arithmetic::Add, right, left, other, at)?;
                 Some(Typed {
-                    span: kept.to(span),
+                    span: kept.to(at.span),
                     ..moved
                 })
             }
-            (false, false) => self.same_unit(left, right, place, span, Arithmetic::Add),
+            (false, false) => self.same_unit(Arithmetic::Add, left, right, at),
         }
     }
 
-    fn shift_point(
-        &mut self,
-        point: Typed,
-        step: Typed,
-        units: (Unit, Unit),
-        place: Span,
-        span: Span,
-        arithmetic: Arithmetic,
-    ) -> Option<Typed> {
-        let (scale, _) = units;
-        match self.fit(step, Kind::Quantity(scale.interval())) {
-            Ok(step) => Some(arithmetic_on(
-                arithmetic,
-                place,
-                point,
-                step,
-                Kind::Quantity(scale),
-                span,
-            )),
-            Err(step) => self.no_sum(&point, &step, place, verb(arithmetic)),
-        }
+    fn shift_point(&mut self, how: Arithmetic, point: Typed, step: Typed, scale: Unit, at: At) -> Option<Typed> {
+        let kinds = (Kind::Quantity(scale.interval()), Kind::Quantity(scale));
+        self.summed(how, (point, step), kinds, at)
     }
 
-    fn same_unit(
-        &mut self,
-        left: Typed,
-        right: Typed,
-        place: Span,
-        span: Span,
-        arithmetic: Arithmetic,
-    ) -> Option<Typed> {
+    fn same_unit(&mut self, how: Arithmetic, left: Typed, right: Typed, at: At) -> Option<Typed> {
         let kind = left.kind;
-        match self.fit(right, kind) {
-            Ok(right) => Some(arithmetic_on(arithmetic, place, left, right, kind, span)),
-            Err(right) => self.no_sum(&left, &right, place, verb(arithmetic)),
+        self.summed(how, (left, right), (kind, kind), at)
+    }
+
+    /// A sum or a difference whose second part has to be of one kind, and which is of another.
+    fn summed(&mut self, how: Arithmetic, sides: (Typed, Typed), kinds: (Kind, Kind), at: At) -> Option<Typed> {
+        match self.fit(sides.1, kinds.0) {
+            Ok(right) => Some(arithmetic_on(how, sides.0, right, kinds.1, at)),
+            Err(right) => self.no_sum(&sides.0, &right, at.place, verb(how)),
         }
     }
 
-    pub(super) fn subtract(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+    pub(super) fn subtract(&mut self, left: Typed, right: Typed, at: At) -> Option<Typed> {
         match (left.kind, right.kind) {
             (Kind::Quantity(one), Kind::Quantity(other)) => match (one.is_point(), other.is_point()) {
-                (true, true) => self.point_difference(left, right, one, place, span),
-                (true, false) => self.shift_point(left, right, (one, other), place, span, Arithmetic::Subtract),
+                (true, true) => {
+                    let kinds = (left.kind, Kind::Quantity(one.interval()));
+                    self.summed(Arithmetic::Subtract, (left, right), kinds, at)
+                }
+                (true, false) => self.shift_point(Arithmetic::Subtract, left, right, one, at),
                 (false, true) => {
                     let message = format!("a point, in `{other}`, can't be taken from {}", describe(left.kind));
-                    let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                    let problem = self.two_sided(Code::PointArithmetic, message, at.place, &[&left, &right]);
                     self.reported(problem)
                 }
-                (false, false) => self.same_unit(left, right, place, span, Arithmetic::Subtract),
+                (false, false) => self.same_unit(Arithmetic::Subtract, left, right, at),
             },
-            (one, other) if one.is_time() && other.is_time() => self.since(left, right, place, span),
-            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, place, span, true),
-            (one, other) if is_sound(one) && is_sound(other) => Some(subtract_sound(left, right, place, span)),
-            _ => self.no_sum(&left, &right, place, "subtract"),
-        }
-    }
-
-    fn point_difference(&mut self, left: Typed, right: Typed, one: Unit, place: Span, span: Span) -> Option<Typed> {
-        match self.fit(right, Kind::Quantity(one)) {
-            Ok(right) => {
-                let kind = Kind::Quantity(one.interval());
-                Some(arithmetic_on(Arithmetic::Subtract, place, left, right, kind, span))
-            }
-            Err(right) => self.no_sum(&left, &right, place, "subtract"),
+            (one, other) if one.is_time() && other.is_time() => self.since(left, right, at),
+            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, at, true),
+            (one, other) if is_sound(one) && is_sound(other) => Some(subtract_sound(left, right, at)),
+            _ => self.no_sum(&left, &right, at.place, "subtract"),
         }
     }
 
     /// One time less another. Of two clock times nobody knows the days: the later one can't
     /// be taken away.
-    fn since(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+    fn since(&mut self, left: Typed, right: Typed, at: At) -> Option<Typed> {
         let Some(kind) = self.in_order(&left, &right) else {
-            let problem = self.which_day(&left, &right, place, Meeting::Difference);
+            let problem = self.which_day(&left, &right, at.place, Meeting::Difference);
             return self.reported(problem);
         };
         let arithmetic = match kind {
             Kind::TimeOfDay => Arithmetic::SubtractTime,
             _ => Arithmetic::Subtract,
         };
-        Some(time_difference(left, right, place, span, arithmetic))
+        Some(time_difference(left, right, at, arithmetic))
     }
 
-    fn shift_time(&mut self, time: Typed, step: Typed, place: Span, span: Span, back: bool) -> Option<Typed> {
+    fn shift_time(&mut self, time: Typed, step: Typed, at: At, back: bool) -> Option<Typed> {
         let second = unit_named("s");
         match self.fit(step, Kind::Quantity(second)) {
             Ok(step) => {
                 let step = if back { turned(step) } else { step };
                 let kind = self.counted_on(&time, Some(&step))?;
-                Some(arithmetic_on(Arithmetic::Add, place, time, step, kind, span))
+                Some(arithmetic_on(Arithmetic::Add, time, step, kind, at))
             }
-            Err(step) => self.no_sum(&time, &step, place, if back { "subtract" } else { "add" }),
+            Err(step) => self.no_sum(&time, &step, at.place, if back { "subtract" } else { "add" }),
         }
     }
 
-    fn add_sound(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+    fn add_sound(&mut self, left: Typed, right: Typed, at: At) -> Option<Typed> {
         if let (Kind::Level, loud @ Kind::Decibels) | (loud @ Kind::Decibels, Kind::Level) = (left.kind, right.kind) {
             let (level, rise) = if right.kind == loud {
                 (&left, &right)
             } else {
                 (&right, &left)
             };
-            self.is_rise(level, rise, place)?;
+            self.is_rise(level, rise, at.place)?;
         }
         let difference = |kind| matches!(kind, Kind::Quantity(_));
         let kind = match (left.kind, right.kind) {
@@ -237,11 +202,11 @@ impl Checker<'_> {
             (Kind::Decibels, other) | (other, Kind::Decibels) if difference(other) => Kind::Decibels,
             _ => {
                 let message = "two sound levels can't be added like lengths".to_owned();
-                let problem = self.two_sided(Code::LevelArithmetic, message, place, &[&left, &right]);
+                let problem = self.two_sided(Code::LevelArithmetic, message, at.place, &[&left, &right]);
                 return self.reported(problem.help("add levels by energy: `sound_sum(60 dB, 60 dB)` is 63 dB"));
             }
         };
-        Some(arithmetic_on(Arithmetic::Add, place, left, right, kind, span))
+        Some(arithmetic_on(Arithmetic::Add, left, right, kind, at))
     }
 
     /// Refuses a dB literal beside a level that nobody means as a rise.
@@ -412,7 +377,7 @@ fn settled_decibels(left: Typed, right: Typed) -> (Typed, Typed) {
     }
 }
 
-fn subtract_sound(left: Typed, right: Typed, place: Span, span: Span) -> Typed {
+fn subtract_sound(left: Typed, right: Typed, at: At) -> Typed {
     let kind = match (left.kind, right.kind) {
         (Kind::Level, Kind::Level) => Kind::Quantity(decibel()),
         (Kind::Level | Kind::Decibels, Kind::Decibels) => Kind::Decibels,
@@ -421,11 +386,11 @@ fn subtract_sound(left: Typed, right: Typed, place: Span, span: Span) -> Typed {
         (Kind::Decibels, _) => Kind::Decibels,
         _ => Kind::Quantity(decibel()),
     };
-    arithmetic_on(Arithmetic::Subtract, place, left, right, kind, span)
+    arithmetic_on(Arithmetic::Subtract, left, right, kind, at)
 }
 
-fn time_difference(left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Typed {
-    let seconds = arithmetic_on(arithmetic, place, left, right, Kind::Quantity(unit_named("s")), span);
+fn time_difference(left: Typed, right: Typed, at: At, arithmetic: Arithmetic) -> Typed {
+    let seconds = arithmetic_on(arithmetic, left, right, Kind::Quantity(unit_named("s")), at);
     let hours = Conversion::by(Ratio::new(Number::ONE, Number::from_integer(3600)));
     seconds.converted(hours, Kind::Quantity(unit_named("h")))
 }
@@ -448,12 +413,8 @@ pub(super) fn unit_named(name: &str) -> Unit {
     Unit::parse(name).unwrap_or(Unit::ONE)
 }
 
-fn arithmetic_on(arithmetic: Arithmetic, place: Span, left: Typed, right: Typed, kind: Kind, span: Span) -> Typed {
+pub(super) fn arithmetic_on(how: Arithmetic, left: Typed, right: Typed, kind: Kind, at: At) -> Typed {
     let column = left.column || right.column;
-    Typed::new(
-        kind,
-        column,
-        span,
-        Node::Arithmetic(arithmetic, place, Box::new((left, right))),
-    )
+    let node = Node::Arithmetic(how, at.place, Box::new((left, right)));
+    Typed::new(kind, column, at.span, node)
 }

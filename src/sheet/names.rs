@@ -214,7 +214,8 @@ impl Names {
         name.is_none_or(|name| self.checks.get(&name.text) == Some(&item))
     }
 
-    fn item_of(&self, named: Named) -> u32 {
+    /// The item that a name stands for.
+    pub(crate) fn item_of(&self, named: Named) -> u32 {
         let found = match named {
             Named::Cell(cell) => self.cell_items.get(cell.0 as usize),
             Named::Table(table) => self.table_items.get(table as usize),

@@ -24,6 +24,15 @@ pub struct Typed {
     pub node: Node,
 }
 
+/// Where an operation stands in its item.
+#[derive(Clone, Copy)]
+pub(super) struct At {
+    /// Its operator.
+    pub(super) place: Span,
+    /// All of it.
+    pub(super) span: Span,
+}
+
 /// Arithmetic on two bare numbers.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Arithmetic {

@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
-use crate::sheet::{Held, HeldValue, Holder, Sheet, Status};
+use crate::sheet::{Held, HeldValue, Sheet, Status};
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expect, Expression, ExpressionNode, Node, Typed,
     UnaryOperator, Value,
@@ -178,15 +178,7 @@ impl Answering<'_> {
 
     /// Holds the value where it meets the checks, else leaves the blank open.
     fn holds_at(&mut self, exercise: &Exercise, value: &HeldValue) -> bool {
-        let held = Held {
-            value: value.clone(),
-            tolerance: None,
-            by: Holder::Trial,
-            written: String::new(),
-            source: None,
-            note: None,
-        };
-        self.sheet.hold(exercise.cell, held);
+        self.sheet.hold(exercise.cell, Held::exactly(value.clone()));
         let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| self.sheet.holds(*check)).collect();
         // a check that names a blank further down waits for it
         let agreed = !verdicts.contains(&Some(false)) && verdicts.contains(&Some(true));

@@ -200,7 +200,7 @@ impl Marking<'_> {
             };
             if let Taken::Value(_, value) = &found {
                 // a later sum may go on from it
-                scratch.sheet.hold(one.cell, held(value.clone()));
+                scratch.sheet.hold(one.cell, Held::exactly(value.clone()));
             }
             taken.push(found);
         }
@@ -261,8 +261,12 @@ impl Marking<'_> {
                 };
             }
         };
-        let end = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
-        let written = end.of(text).split_whitespace().collect::<Vec<_>>().join(" ");
+        let written = expression
+            .span_with(tolerance)
+            .of(text)
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
         match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
             Ok(found) => Taken::Value(written, found.value),
             Err(problems) => match self.by_own_steps(own, tree, entry, cell, expression) {
@@ -311,7 +315,7 @@ impl Marking<'_> {
         let mut judge = self.sheet.clone();
         for (one, taken) in self.asked.iter().zip(&taken) {
             if let Taken::Value(_, value) = taken {
-                judge.hold(one.cell, held(value.clone()));
+                judge.hold(one.cell, Held::exactly(value.clone()));
             }
         }
         let mut with_key = None;
@@ -373,17 +377,6 @@ impl Answer {
             slip: false,
             problem,
         }
-    }
-}
-
-fn held(value: HeldValue) -> Held {
-    Held {
-        value,
-        tolerance: None,
-        by: Holder::Trial,
-        written: String::new(),
-        source: None,
-        note: None,
     }
 }
 

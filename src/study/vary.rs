@@ -10,7 +10,7 @@ use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
-use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use crate::sheet::{Held, HeldValue, Reading, Sheet};
 use crate::syntax::tree::{BinaryOperator, ComparisonOperator, Expression, ExpressionNode, Node, UnaryOperator};
 use crate::trade::registry::function;
 use crate::trade::{Parameter, ParameterKind};
@@ -97,15 +97,7 @@ impl Varied {
     pub fn at(&mut self, value: Number) -> &Sheet {
         match self.input {
             Input::Entry(cell) => {
-                let held = Held {
-                    value: HeldValue::Number(value),
-                    tolerance: None,
-                    by: Holder::Trial,
-                    written: String::new(),
-                    source: None,
-                    note: None,
-                };
-                self.sheet.hold(cell, held);
+                self.sheet.hold(cell, Held::exactly(HeldValue::Number(value)));
             }
             Input::Cell(place) => self.sheet.hold_cell(place, HeldCell::number(value)),
         }

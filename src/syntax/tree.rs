@@ -488,6 +488,13 @@ pub struct Expression {
     pub span: Span,
 }
 
+impl Expression {
+    /// Where it stands with what follows `±`.
+    pub(crate) fn span_with(&self, tolerance: Option<&Tolerance>) -> Span {
+        tolerance.map_or(self.span, |tolerance| self.span.to(tolerance.span))
+    }
+}
+
 /// What an expression is. A parenthesised expression is the inner one, with the span widened.
 #[derive(Clone, Debug)]
 pub enum ExpressionNode {
@@ -643,6 +650,11 @@ impl Worksheet {
             item if item >= BEYOND => self.used.text_of(item),
             _ => self.items.get(item).and_then(of_this).unwrap_or(""),
         }
+    }
+
+    /// The byte at which one of its own items begins; 0 where there is none of that number.
+    pub(crate) fn start_of(&self, item: u32) -> usize {
+        self.items.get(item as usize).map_or(0, |item| item.start as usize)
     }
 
     /// The item of that number, here or in a worksheet that this one rests on.

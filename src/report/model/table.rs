@@ -60,12 +60,6 @@ impl Table {
         self.columns.iter_mut().chain(wide)
     }
 
-    /// What stands below its name: the call that makes it, and what a grid holds.
-    pub fn about(&self) -> impl Iterator<Item = &str> {
-        let told = self.two_ways.as_ref().map(|two_ways| two_ways.told.as_str());
-        self.formula.as_deref().into_iter().chain(told)
-    }
-
     /// The rows for a reader, at most so many: the first of what was written down, of what
     /// was made those at round steps along its first column, or evenly spaced ones; always
     /// with the first and the last.

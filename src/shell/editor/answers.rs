@@ -312,7 +312,5 @@ fn title(text: &str) -> String {
 }
 
 fn span_in(document: &Document, place: crate::problem::Place) -> Span {
-    let items = &document.session.sheet().tree().items;
-    let start = items.get(place.item as usize).map_or(0, |item| item.start as usize);
-    place.span.shifted(start)
+    place.span.shifted(document.session.sheet().tree().start_of(place.item))
 }

@@ -107,11 +107,7 @@ fn diagnostic(
 /// The bytes of a place, at least one letter where there is one.
 pub(super) fn span_of(document: &Document, place: Place) -> Span {
     let tree = document.session.sheet().tree();
-    let start = tree
-        .items
-        .get(place.item as usize)
-        .map_or(0, |item| item.start as usize);
-    let span = place.span.shifted(start);
+    let span = place.span.shifted(tree.start_of(place.item));
     if !span.is_empty() {
         return span;
     }

@@ -11,7 +11,7 @@ use crate::number::Number;
 use crate::problem::Severity;
 use crate::sheet::column::TableColumn;
 use crate::sheet::names::CellId;
-use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use crate::sheet::{Held, HeldValue, Reading, Sheet};
 use crate::time_limit;
 use crate::unit::Kind;
 
@@ -86,15 +86,7 @@ impl Mixed {
             )),
         };
         if let Some(value) = value {
-            let held = Held {
-                value,
-                tolerance: None,
-                by: Holder::Trial,
-                written: String::new(),
-                source: None,
-                note: None,
-            };
-            self.sheet.hold(cell, held);
+            self.sheet.hold(cell, Held::exactly(value));
         }
     }
 }

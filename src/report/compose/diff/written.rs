@@ -69,9 +69,7 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     let told = match node {
         Some(Node::Entry(entry)) => match &entry.value {
             Some(TreeValue::Given { expression, tolerance }) => {
-                let span = tolerance
-                    .as_ref()
-                    .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+                let span = expression.span_with(tolerance.as_deref());
                 Some(digits::as_written(span.of(text)).display())
             }
             Some(TreeValue::Blank(span)) => Some(span.of(text).to_owned()),
