@@ -49,6 +49,13 @@ pub struct FilePlace {
     pub column: String,
 }
 
+impl FilePlace {
+    /// A place in a file.
+    pub(crate) fn new(file: String, row: u32, column: String) -> FilePlace {
+        FilePlace { file, row, column }
+    }
+}
+
 /// A second place that has to do with the problem, and what stands there.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Label {

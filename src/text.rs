@@ -190,6 +190,11 @@ pub(crate) fn without_parentheses(piece: &str) -> &str {
     inside.map_or(piece, without_parentheses)
 }
 
+/// Its words in one line, with a space between two.
+pub(crate) fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// `a`, `a and b`, `a, b and c`
 pub(crate) fn listed(names: &[impl AsRef<str>]) -> String {
     let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();

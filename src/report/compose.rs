@@ -18,6 +18,7 @@ use crate::study::Watch;
 use crate::study::below_zero;
 use crate::study::marks::{Tables, draw_for, to_draw};
 use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
+use crate::text::in_one_line;
 use crate::trade::line::student_k;
 use crate::trade::{Function, Weight};
 use crate::unit::{Kind, Unit, conversion};
@@ -458,10 +459,6 @@ fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
     };
     let text = expression.span.of(sheet.tree().text_of(sheet.item_of(cell) as usize));
     Some(in_one_line(text))
-}
-
-fn in_one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// How many inputs of each kind an answer rests on.

@@ -27,6 +27,20 @@ pub struct StudyVerb {
     pub find: fn(&mut Session, &Asked, &dyn Watch) -> Outcome,
 }
 
+impl StudyVerb {
+    /// A study of the whole worksheet, without a word behind it.
+    pub(super) const fn new(name: &'static str, find: fn(&mut Session, &Asked, &dyn Watch) -> Outcome) -> StudyVerb {
+        StudyVerb {
+            name,
+            about: None,
+            words: &[],
+            draws: false,
+            brief: false,
+            find,
+        }
+    }
+}
+
 /// What was found, or why there is nothing.
 pub type Outcome = Result<Box<dyn Written>, Refusal>;
 

@@ -11,6 +11,7 @@ use crate::sheet::held_cells::HeldCell;
 use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::syntax::tree::{Expression, ExpressionNode, Node, Value};
+use crate::text::in_one_line;
 use crate::unit::Kind;
 
 use super::journal::Act;
@@ -27,7 +28,7 @@ impl Session {
         };
         let place = self.sheet.cell_called(line, cell);
         let place = place.map_err(|problems| self.refused(line, &problems))?;
-        let name = cell.span.of(line).split_whitespace().collect::<Vec<_>>().join(" ");
+        let name = in_one_line(cell.span.of(line));
         let act = Act::Try {
             line: line.to_owned(),
             value: None,

@@ -18,12 +18,10 @@ use super::{Refusal, Session};
 
 /// `mark`, as a verb.
 pub(crate) const MARK: StudyVerb = StudyVerb {
-    name: "mark",
     about: Some("FOLDER"),
     words: &[Word::new("pupil", "PUPIL")],
-    draws: false,
     brief: true,
-    find: |session, asked, watch| {
+    ..StudyVerb::new("mark", |session, asked, watch| {
         let places: Vec<PathBuf> = asked
             .about
             .lines()
@@ -49,7 +47,7 @@ pub(crate) const MARK: StudyVerb = StudyVerb {
                 Ok(Box::new(session.with_in_hand(note)))
             }
         }
-    },
+    })
 };
 
 impl Session {

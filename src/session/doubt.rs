@@ -32,7 +32,6 @@ const SEEDS: (u64, u64) = (0, u64::MAX);
 
 /// `doubt`, as a verb.
 pub(crate) const DOUBT: StudyVerb = StudyVerb {
-    name: "doubt",
     about: Some("NAME"),
     words: &[
         Word::new("draws", "N").refusing(|text| whole(text, DRAWS).err()),
@@ -40,7 +39,9 @@ pub(crate) const DOUBT: StudyVerb = StudyVerb {
     ],
     draws: true,
     brief: true,
-    find: |session, asked, watch| Ok(Box::new(session.doubt(&DoubtAsked::of(asked), watch)?)),
+    ..StudyVerb::new("doubt", |session, asked, watch| {
+        Ok(Box::new(session.doubt(&DoubtAsked::of(asked), watch)?))
+    })
 };
 
 impl DoubtAsked {

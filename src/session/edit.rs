@@ -7,7 +7,7 @@ use crate::problem::Severity;
 use crate::report::compose;
 use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
-use crate::text::Span;
+use crate::text::{Span, in_one_line};
 
 use super::journal::Act;
 use super::unnamed::Unnamed;
@@ -337,7 +337,7 @@ pub(super) fn opened(item: &Item, text: &str) -> Opened {
 }
 
 fn condition_of(expect: &Expect, text: &str) -> String {
-    expect.said(text).split_whitespace().collect::<Vec<_>>().join(" ")
+    in_one_line(&expect.said(text))
 }
 
 /// What is written in an item: without the byte-order mark before it, its indentation,

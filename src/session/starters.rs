@@ -25,44 +25,26 @@ pub struct Starter {
     pub text: &'static str,
 }
 
-/// Every starter, the one to begin with first.
-pub const STARTERS: &[Starter] = &[
-    Starter {
-        name: "weighed-run",
-        summary: "what the set burns: weigh, run, weigh again; and at another load",
-        text: include_str!("starters/weighed-run.tare"),
-    },
-    Starter {
-        name: "outage-plan",
-        summary: "how long on the cylinders at hand, at what cost, and whether they keep up",
-        text: include_str!("starters/outage-plan.tare"),
-    },
-    Starter {
-        name: "cold-night",
-        summary: "will a cylinder frost, and will it starve before dawn?",
-        text: include_str!("starters/cold-night.tare"),
-    },
-    Starter {
-        name: "what-starts",
-        summary: "what can run at once, what will start, and over which cord",
-        text: include_str!("starters/what-starts.tare"),
-    },
-    Starter {
-        name: "which-fuel",
-        summary: "what a kilowatt-hour costs from each fuel, by your own prices",
-        text: include_str!("starters/which-fuel.tare"),
-    },
-    Starter {
-        name: "class-exercise",
-        summary: "two groups weigh one cylinder and see whether they agree; no gas flows",
-        text: include_str!("starters/class-exercise.tare"),
-    },
-    Starter {
-        name: "claim-audit",
-        summary: "somebody's \"so many hours\", taken apart against what is weighed",
-        text: include_str!("starters/claim-audit.tare"),
-    },
-];
+macro_rules! starters {
+    ($($name:literal: $summary:literal;)*) => {
+        /// Every starter, the one to begin with first.
+        pub const STARTERS: &[Starter] = &[$(Starter {
+            name: $name,
+            summary: $summary,
+            text: include_str!(concat!("starters/", $name, ".tare")),
+        },)*];
+    };
+}
+
+starters! {
+    "weighed-run": "what the set burns: weigh, run, weigh again; and at another load";
+    "outage-plan": "how long on the cylinders at hand, at what cost, and whether they keep up";
+    "cold-night": "will a cylinder frost, and will it starve before dawn?";
+    "what-starts": "what can run at once, what will start, and over which cord";
+    "which-fuel": "what a kilowatt-hour costs from each fuel, by your own prices";
+    "class-exercise": "two groups weigh one cylinder and see whether they agree; no gas flows";
+    "claim-audit": "somebody's \"so many hours\", taken apart against what is weighed";
+}
 
 /// Worksheets that rest on each other, to begin with: what a household keeps in one folder.
 pub const HOUSEHOLD: Set = Set {

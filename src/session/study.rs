@@ -24,69 +24,49 @@ const LEVELS: (u64, u64) = (0, 1000);
 
 /// `why`, as a verb.
 pub(crate) const WHY: StudyVerb = StudyVerb {
-    name: "why",
     about: Some("NAME"),
     words: &[Word::new("depth", "N").refusing(|text| whole(text, LEVELS).err())],
-    draws: false,
     brief: true,
-    find: |session, asked, _| {
+    ..StudyVerb::new("why", |session, asked, _| {
         let depth = asked.get("depth").and_then(|text| whole(text, LEVELS).ok());
         let depth = depth.and_then(|depth| usize::try_from(depth).ok());
         Ok(Box::new(session.why(&asked.about, depth)?))
-    },
+    })
 };
 
 /// `compare`, as a verb.
 pub(crate) const COMPARE: StudyVerb = StudyVerb {
-    name: "compare",
-    about: None,
-    words: &[],
-    draws: false,
     brief: true,
-    find: |session, _, _| Ok(Box::new(session.compare())),
+    ..StudyVerb::new("compare", |session, _, _| Ok(Box::new(session.compare())))
 };
 
 /// `audit`, as a verb.
 pub(crate) const AUDIT: StudyVerb = StudyVerb {
-    name: "audit",
-    about: None,
     words: &[Word::new("against", "FILE").bare()],
-    draws: false,
     brief: true,
-    find: |session, asked, watch| match asked.get("against") {
+    ..StudyVerb::new("audit", |session, asked, watch| match asked.get("against") {
         Some(file) => Ok(Box::new(
             session.audit_against(&typed_path(file.trim_matches('"')), watch)?,
         )),
         None => Ok(Box::new(session.audit(watch))),
-    },
+    })
 };
 
 /// `leeway`, as a verb.
-pub(crate) const LEEWAY: StudyVerb = StudyVerb {
-    name: "leeway",
-    about: None,
-    words: &[],
-    draws: false,
-    brief: false,
-    find: |session, _, _| {
-        let found = session.timed("`leeway`", |session| {
-            compose::leeway::leeway(&session.sheet, session.options)
-        });
-        Ok(Box::new(session.with_in_hand(found)))
-    },
-};
+pub(crate) const LEEWAY: StudyVerb = StudyVerb::new("leeway", |session, _, _| {
+    let found = session.timed("`leeway`", |session| {
+        compose::leeway::leeway(&session.sheet, session.options)
+    });
+    Ok(Box::new(session.with_in_hand(found)))
+});
 
 /// `diff`, as a verb of the session.
 pub(crate) const DIFF: StudyVerb = StudyVerb {
-    name: "diff",
     about: Some("FILE"),
-    words: &[],
-    draws: false,
-    brief: false,
-    find: |session, asked, watch| {
+    ..StudyVerb::new("diff", |session, asked, watch| {
         let file = typed_path(asked.about.trim_matches('"'));
         Ok(Box::new(session.diff_file(&file, watch)?))
-    },
+    })
 };
 
 impl Session {

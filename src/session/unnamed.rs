@@ -5,6 +5,7 @@
 //! a name after all is left to [`super::edit`]. Start reading at [`Session::line_called`].
 
 use crate::syntax::tree::{Item, Node};
+use crate::text::in_one_line;
 
 use super::{Refusal, Session};
 
@@ -55,10 +56,10 @@ impl Unnamed {
         if let Node::Expect(expect) = node
             && (expect.condition.is_some() || expect.closeness.is_some())
         {
-            return spaced(&expect.said(line));
+            return in_one_line(&expect.said(line));
         }
         let line = line.trim();
-        spaced(line.strip_prefix(self.opening()).unwrap_or(line))
+        in_one_line(line.strip_prefix(self.opening()).unwrap_or(line))
     }
 }
 
@@ -104,7 +105,7 @@ impl Session {
                 .and_then(|place| all.get(place))
                 .into_iter()
                 .collect(),
-            Err(_) => said_so(&all, &spaced(which)),
+            Err(_) => said_so(&all, &in_one_line(which)),
         };
         Some(match found.as_slice() {
             [one] => Ok((*one).clone()),
@@ -121,10 +122,6 @@ fn said_so<'a>(all: &'a [Standing], wanted: &str) -> Vec<&'a Standing> {
         true => all.iter().filter(|one| one.said.starts_with(wanted)).collect(),
         false => same,
     }
-}
-
-fn spaced(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// So many are listed.

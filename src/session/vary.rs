@@ -73,7 +73,6 @@ const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B
 
 /// `sweep`, as a verb.
 pub(crate) const SWEEP: StudyVerb = StudyVerb {
-    name: "sweep",
     about: Some("INPUT"),
     words: &[
         Word::new("from", "A").needed(),
@@ -89,26 +88,25 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
     ],
     draws: true,
     brief: true,
-    find: |session, asked, watch| {
+    ..StudyVerb::new("sweep", |session, asked, watch| {
         let asked = SweepAsked::of(asked)?;
         Ok(match &asked.by {
             Some(by) => Box::new(session.sweep_by_two(&asked, by, watch)?),
             None => Box::new(session.sweep(&asked, watch)?),
         })
-    },
+    })
 };
 
 /// `aim`, as a verb.
 pub(crate) const AIM: StudyVerb = StudyVerb {
-    name: "aim",
     about: Some("ANSWER=VALUE"),
     words: &[
         Word::new("varying", "INPUT").needed(),
         Word::new("between", "A B").and("and"),
     ],
-    draws: false,
-    brief: false,
-    find: |session, asked, _| Ok(Box::new(session.aim(&AimAsked::of(asked))?)),
+    ..StudyVerb::new("aim", |session, asked, _| {
+        Ok(Box::new(session.aim(&AimAsked::of(asked))?))
+    })
 };
 
 impl SweepAsked {

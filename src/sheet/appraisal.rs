@@ -91,6 +91,16 @@ pub enum MarkKind {
 }
 
 impl Mark {
+    /// Between two ends, and nothing else known.
+    pub(crate) fn new(kind: MarkKind, ends: (f64, f64)) -> Mark {
+        Mark {
+            kind,
+            few: Vec::new(),
+            ends,
+            mean: f64::NAN,
+        }
+    }
+
     /// Whether one of its ends can't be told, so that no ± holds.
     pub(crate) fn is_open(&self) -> bool {
         self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
@@ -98,21 +108,11 @@ impl Mark {
 
     /// Of a check that comes out the same in every draw.
     pub(crate) fn steady() -> Mark {
-        Mark {
-            kind: MarkKind::Steady,
-            few: Vec::new(),
-            ends: (f64::NAN, f64::NAN),
-            mean: f64::NAN,
-        }
+        Mark::new(MarkKind::Steady, (f64::NAN, f64::NAN))
     }
 
     pub(super) fn uneven(ends: (f64, f64)) -> Mark {
-        Mark {
-            kind: MarkKind::Uneven,
-            few: Vec::new(),
-            ends,
-            mean: f64::NAN,
-        }
+        Mark::new(MarkKind::Uneven, ends)
     }
 }
 

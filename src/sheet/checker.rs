@@ -9,7 +9,7 @@ use std::fmt;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, Node as TreeNode, TableContent, Worksheet};
-use crate::text::{SmallText, Span};
+use crate::text::{SmallText, Span, in_one_line};
 use crate::trade::{Function, Parameter};
 use crate::unit::{Beginning, Kind, Unit};
 
@@ -392,7 +392,7 @@ pub(crate) fn describe(kind: Kind) -> String {
 }
 
 fn shortened(written: &str) -> String {
-    let line = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let line = in_one_line(written);
     if line.chars().count() <= 40 {
         return line;
     }

@@ -79,11 +79,7 @@ pub(super) fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column
     match place {
         CellPlace::Span(item, span) => Problem::new(code, message, Place::new(*item, *span)),
         CellPlace::File { item, span, file, row } => {
-            let cell = FilePlace {
-                file: (*file).to_owned(),
-                row: *row,
-                column: column.to_owned(),
-            };
+            let cell = FilePlace::new((*file).to_owned(), *row, column.to_owned());
             Problem::new(code, message, Place::new(*item, *span)).in_file(cell)
         }
     }

@@ -141,9 +141,5 @@ impl QuotedLines {
 }
 
 fn cell_of(path: &Quoted, row: u32) -> FilePlace {
-    FilePlace {
-        file: path.text.to_string(),
-        row,
-        column: String::new(),
-    }
+    FilePlace::new(path.text.to_string(), row, String::new())
 }

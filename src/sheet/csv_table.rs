@@ -533,11 +533,7 @@ fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, p
         record.len(),
         if record.len() == 1 { "cell" } else { "cells" }
     );
-    let cell = FilePlace {
-        file: path.text.to_string(),
-        row: line,
-        column: String::new(),
-    };
+    let cell = FilePlace::new(path.text.to_string(), line, String::new());
     let help = torn_number(record, wanted)
         .unwrap_or_else(|| "give every row a cell for each heading, empty where there is nothing".to_owned());
     Problem::new(Code::FileMalformed, message, place)
@@ -563,11 +559,7 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
             None
         }
         Err(problem) => {
-            let cell = FilePlace {
-                file: path.text.to_string(),
-                row: 1,
-                column: heading.trim().to_owned(),
-            };
+            let cell = FilePlace::new(path.text.to_string(), 1, heading.trim().to_owned());
             let problem = Problem {
                 place,
                 label: String::new(),

@@ -9,7 +9,7 @@
 use crate::calendar::{self, DAY};
 use crate::problem::{Code, Problem};
 use crate::syntax::tree::{ExpressionNode, Node as TreeNode, Value};
-use crate::text::Span;
+use crate::text::{Span, in_one_line};
 use crate::trade::{Body, Built, Function};
 use crate::unit::{Beginning, Kind};
 
@@ -513,7 +513,7 @@ fn is_on_the_wall(column: &Typed) -> bool {
 
 /// A piece of a formula that is short enough to be written again.
 fn one_line(written: &str) -> Option<String> {
-    let line = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let line = in_one_line(written);
     let line = without_parentheses(&line).to_owned();
     let is_short = line.chars().count() <= 60 && !line.contains("--");
     is_short.then_some(line)

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::problem::kinds::Kinds;
-use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
+use crate::syntax::tree::{BEYOND, Entry, Expect, Expression, ExpressionNode, Node, Worksheet};
 
 use super::checker::RowTables;
 use super::checker::{Known, Shape, TableShape};
@@ -154,6 +154,15 @@ impl Model {
     pub fn entry(&self, cell: CellId) -> Option<&Entry> {
         match self.tree.node(self.item_of(cell)) {
             Some(Node::Entry(entry)) => Some(entry),
+            _ => None,
+        }
+    }
+
+    /// The check that a cell is, with the item that it stands in.
+    pub(crate) fn expectation(&self, cell: CellId) -> Option<(u32, &Expect)> {
+        let item = self.item_of(cell);
+        match self.tree.node(item)? {
+            Node::Expect(expect) => Some((item, expect)),
             _ => None,
         }
     }

@@ -55,28 +55,26 @@ impl End {
 
 impl Range {
     /// Nothing is known.
-    pub const ANY: Range = Range { low: None, high: None };
+    pub const ANY: Range = Range::new(None, None);
+
+    const fn new(low: Option<End>, high: Option<End>) -> Range {
+        Range { low, high }
+    }
 
     /// More than a value.
     pub(crate) fn more_than(at: Number) -> Range {
-        Range {
-            low: Some(End { at, open: true }),
-            high: None,
-        }
+        Range::new(Some(End { at, open: true }), None)
     }
 
     /// This value and no other.
     pub fn exactly(at: Number) -> Range {
         let end = Some(End::closed(at));
-        Range { low: end, high: end }
+        Range::new(end, end)
     }
 
     /// False or true.
     pub fn undecided() -> Range {
-        Range {
-            low: Some(End::closed(Number::ZERO)),
-            high: Some(End::closed(Number::ONE)),
-        }
+        Range::new(Some(End::closed(Number::ZERO)), Some(End::closed(Number::ONE)))
     }
 
     /// The one value that it can be; `None` where there are more.
@@ -95,18 +93,12 @@ impl Range {
     /// The sum.
     pub fn plus(self, other: Range) -> Range {
         let sum = |one: Option<End>, other: Option<End>| one?.joined(other?, Number::add);
-        Range {
-            low: sum(self.low, other.low),
-            high: sum(self.high, other.high),
-        }
+        Range::new(sum(self.low, other.low), sum(self.high, other.high))
     }
 
     /// With its sign turned.
     pub fn turned(self) -> Range {
-        Range {
-            low: self.high.map(End::turned),
-            high: self.low.map(End::turned),
-        }
+        Range::new(self.high.map(End::turned), self.low.map(End::turned))
     }
 
     /// The product; known where one side is one value, neither has both signs, or all ends are known.
@@ -118,10 +110,7 @@ impl Range {
             _ if other.turned().is_positive() => self.times(other.turned()).turned(),
             _ if self.is_positive() && other.is_positive() => {
                 let product = |one: Option<End>, other: Option<End>| one?.joined(other?, Number::mul);
-                Range {
-                    low: product(self.low, other.low),
-                    high: product(self.high, other.high),
-                }
+                Range::new(product(self.low, other.low), product(self.high, other.high))
             }
             _ => self.of_corners(other).unwrap_or(Range::ANY),
         }
@@ -182,28 +171,22 @@ impl Range {
 
     /// Through what rises all the way.
     pub fn rising(self, f: impl Fn(Number) -> Checked<Number> + Copy) -> Range {
-        Range {
-            low: self.low.and_then(|end| end.mapped(f)),
-            high: self.high.and_then(|end| end.mapped(f)),
-        }
+        Range::new(
+            self.low.and_then(|end| end.mapped(f)),
+            self.high.and_then(|end| end.mapped(f)),
+        )
     }
 
     /// Through what falls all the way.
     pub(crate) fn falling(self, f: impl Fn(Number) -> Checked<Number> + Copy) -> Range {
         let risen = self.rising(f);
-        Range {
-            low: risen.high,
-            high: risen.low,
-        }
+        Range::new(risen.high, risen.low)
     }
 
     /// Through steps that rise: an end can be taken though it couldn't before.
     pub fn stepped(self, f: impl Fn(Number) -> Number + Copy) -> Range {
         let closed = |end: Option<End>| end.map(|end| End::closed(f(end.at)));
-        Range {
-            low: closed(self.low),
-            high: closed(self.high),
-        }
+        Range::new(closed(self.low), closed(self.high))
     }
 
     /// To a power; known where the exponent is one value, and for one that is not whole or
@@ -267,10 +250,10 @@ impl Range {
             Some(if is_above(one, other, !one.open) { one } else { other })
         };
         let turned = |end: Option<End>| end.map(End::turned);
-        Range {
-            low: turned(most(turned(self.low), turned(other.low))),
-            high: most(self.high, other.high),
-        }
+        Range::new(
+            turned(most(turned(self.low), turned(other.low))),
+            most(self.high, other.high),
+        )
     }
 
     /// Whether two compare so, whatever they are; `None` where it isn't decided.

@@ -12,9 +12,10 @@ use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Held, HeldValue, Sheet, Status};
 use crate::syntax::tree::{
-    BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expect, Expression, ExpressionNode, Node, Typed,
+    BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expect, Expression, ExpressionNode, Typed,
     UnaryOperator, Value,
 };
+use crate::text::in_one_line;
 use crate::trade::registry::{function, name_of};
 use crate::trade::{Body, Built, Fact};
 use crate::unit::{Kind, Unit};
@@ -97,11 +98,8 @@ fn cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
 
 /// A check, with the text that it stands in.
 fn expected(sheet: &Sheet, check: CellId) -> Option<(&Expect, &str)> {
-    let item = sheet.item_of(check) as usize;
-    match &sheet.tree().items.get(item)?.node {
-        Node::Expect(expect) if sheet.entry(check).is_none() => Some((expect, sheet.tree().text_of(item))),
-        _ => None,
-    }
+    let (item, expect) = sheet.expectation(check)?;
+    Some((expect, sheet.tree().text_of(item as usize)))
 }
 
 fn named_in(sheet: &Sheet, check: CellId) -> Vec<CellId> {
@@ -151,14 +149,7 @@ impl Answering<'_> {
                 return None;
             };
             let item = self.asked.tree().text_of(self.asked.item_of(cell) as usize);
-            Some(
-                expression
-                    .span
-                    .of(item)
-                    .split_whitespace()
-                    .collect::<Vec<_>>()
-                    .join(" "),
-            )
+            Some(in_one_line(expression.span.of(item)))
         });
         behind.unwrap_or(text)
     }

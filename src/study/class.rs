@@ -13,6 +13,7 @@ use crate::sheet::order::each_part;
 use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
 use crate::syntax::parse;
 use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Value, Worksheet};
+use crate::text::in_one_line;
 
 use super::Watch;
 use super::blanks::{self, Exercise};
@@ -261,12 +262,7 @@ impl Marking<'_> {
                 };
             }
         };
-        let written = expression
-            .span_with(tolerance)
-            .of(text)
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ");
+        let written = in_one_line(expression.span_with(tolerance).of(text));
         match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
             Ok(found) => Taken::Value(written, found.value),
             Err(problems) => match self.by_own_steps(own, tree, entry, cell, expression) {
@@ -413,10 +409,8 @@ fn of_closeness(judge: &Sheet, check: CellId, near: Nearness) -> Option<String> 
 }
 
 fn otherwise(judge: &Sheet, check: CellId) -> Option<String> {
-    match judge.tree().node(judge.item_of(check))? {
-        Node::Expect(expect) => expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
-        _ => None,
-    }
+    let (_, expect) = judge.expectation(check)?;
+    expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string())
 }
 
 /// The first entry of each name, by its place among the items.
@@ -484,7 +478,7 @@ fn lines(lesson: &Sheet, tree: &Worksheet) -> BTreeMap<String, Line> {
                 (entry.name.text.to_string(), given, None)
             }
             Node::Expect(expect) => {
-                let said = expect.said(text).split_whitespace().collect::<Vec<_>>().join(" ");
+                let said = in_one_line(&expect.said(text));
                 let before = met.entry(said.clone()).or_default();
                 *before += 1;
                 (format!("expect {said} {before}"), None, Some(said))

@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::syntax::tree::{BinaryOperator, ComparisonOperator, Expression, ExpressionNode, Node};
+use crate::syntax::tree::{BinaryOperator, ComparisonOperator, Expression, ExpressionNode};
 use crate::unit::{Kind, Unit};
 
 use super::bounds::{in_kind, is_miss};
@@ -52,11 +52,8 @@ fn before(one: &Leeway, other: &Leeway) -> Ordering {
 
 /// The condition of an expectation, with the item that it stands in.
 fn condition(sheet: &Sheet, cell: CellId) -> Option<(u32, &Expression)> {
-    let item = sheet.item_of(cell);
-    match sheet.tree().node(item)? {
-        Node::Expect(expect) => Some((item, expect.condition.as_ref()?)),
-        _ => None,
-    }
+    let (item, expect) = sheet.expectation(cell)?;
+    Some((item, expect.condition.as_ref()?))
 }
 
 type Pair<'a> = (&'a Expression, ComparisonOperator, &'a Expression);

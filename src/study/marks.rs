@@ -272,20 +272,10 @@ fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Optio
         .least
         .filter(|_| draws.withheld() && goes_on(sheet, target, draws))
     {
-        return Some(Mark {
-            kind: MarkKind::ByDraws,
-            few: Vec::new(),
-            ends: (low, f64::INFINITY),
-            mean: f64::NAN,
-        });
+        return Some(Mark::new(MarkKind::ByDraws, (low, f64::INFINITY)));
     }
     if draws.withheld() {
-        return Some(Mark {
-            kind: MarkKind::Gaps,
-            few: Vec::new(),
-            ends: (f64::NAN, f64::NAN),
-            mean: f64::NAN,
-        });
+        return Some(Mark::new(MarkKind::Gaps, (f64::NAN, f64::NAN)));
     }
     let figures = draws.figures.as_ref()?;
     let kind = match draws.straight {

@@ -6,7 +6,7 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::syntax::tree::{Closeness, Expect, Expression, Node, Quoted};
+use crate::syntax::tree::{Closeness, Expect, Expression, Quoted};
 use crate::unit::{Kind, Unit};
 
 use super::bounds::in_kind;
@@ -26,11 +26,8 @@ pub(crate) enum Nearness {
 
 /// What marks an answer, of a check that does.
 pub(crate) fn closeness(sheet: &Sheet, check: CellId) -> Option<(u32, &Expect, &Closeness)> {
-    let item = sheet.item_of(check);
-    match sheet.tree().node(item)? {
-        Node::Expect(expect) => Some((item, expect, expect.closeness.as_deref()?)),
-        _ => None,
-    }
+    let (item, expect) = sheet.expectation(check)?;
+    Some((item, expect, expect.closeness.as_deref()?))
 }
 
 /// How near the answer is that a check marks; `None` where it marks none, or nothing is known yet.

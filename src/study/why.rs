@@ -13,7 +13,7 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::typed::{Arithmetic, Node as TypedNode, Typed};
 use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, TableContent, Value};
-use crate::text::Span;
+use crate::text::{Span, in_one_line};
 use crate::trade::Function;
 use crate::trade::registry::function;
 use crate::unit::{Conversion, Kind, Unit, conversion};
@@ -400,6 +400,5 @@ fn stated(becomes: Number, value: &Typed, quantities: &[(Span, Number, Unit)]) -
 
 /// The text of a rule of the worksheet, in one line.
 pub(crate) fn rule_text(sheet: &Sheet, item: u32) -> String {
-    let text = sheet.tree().text_of(item as usize);
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    in_one_line(sheet.tree().text_of(item as usize))
 }

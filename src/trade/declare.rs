@@ -54,47 +54,33 @@ macro_rules! rule {
 pub(super) use rule;
 
 /// What portable sets, their cylinders and households usually are.
-pub(super) const USUAL: Source = Source {
-    title: "what portable sets, cylinders and households usually are",
-    standing: Standing::CommonPractice,
-};
+pub(super) const USUAL: Source = practice("what portable sets, cylinders and households usually are");
 
 /// Arithmetic alone.
-pub(super) const ARITHMETIC: Source = Source {
-    title: "arithmetic",
-    standing: Standing::Computed,
-};
+pub(super) const ARITHMETIC: Source = computed("arithmetic");
+
+const fn source(title: &'static str, standing: Standing) -> Source {
+    Source { title, standing }
+}
 
 /// A source that prints the rule.
 pub(super) const fn published(title: &'static str) -> Source {
-    Source {
-        title,
-        standing: Standing::Published,
-    }
+    source(title, Standing::Published)
 }
 
 /// A source that the rule was worked out from.
 pub(super) const fn computed(title: &'static str) -> Source {
-    Source {
-        title,
-        standing: Standing::Computed,
-    }
+    source(title, Standing::Computed)
 }
 
 /// What the trade does.
 pub(super) const fn practice(title: &'static str) -> Source {
-    Source {
-        title,
-        standing: Standing::CommonPractice,
-    }
+    source(title, Standing::CommonPractice)
 }
 
 /// A source that was not at hand.
 pub(super) const fn remembered(title: &'static str) -> Source {
-    Source {
-        title,
-        standing: Standing::FromMemory,
-    }
+    source(title, Standing::FromMemory)
 }
 
 impl Parameter {

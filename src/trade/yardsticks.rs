@@ -5,7 +5,7 @@
 //! reading at [`YARDSTICKS`]; [`RATIOS`] are what a slip of units is out by.
 
 use super::Source;
-use super::declare::{practice, published, remembered};
+use super::declare::{USUAL, practice, published, remembered};
 
 /// A range that a quantity of the trade lies in, and where that comes from.
 pub struct Yardstick {
@@ -74,7 +74,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
         words: &[],
         not: &[],
         inside: false,
-        source: practice("what portable sets, cylinders and households usually are"),
+        source: USUAL,
     }
 }
 

@@ -14,7 +14,7 @@ use crate::study::audit::{
 };
 use crate::study::vary::usual_range;
 use crate::syntax::tree::{EntryKind, Node};
-use crate::text::listed;
+use crate::text::{in_one_line, listed};
 use crate::unit::{Kind, Unit};
 
 use super::super::audit::{Audit, Group, Line, Remark};
@@ -23,7 +23,7 @@ use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
 use super::column::{self, Column};
 use super::slips::{self, place};
-use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
+use super::{Options, check, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
 pub(crate) fn audit(sheet: &Sheet, watch: &dyn Watch, options: Options) -> Audit {

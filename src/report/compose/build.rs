@@ -6,9 +6,10 @@ use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Sheet, Status};
 use crate::syntax::tree::{EntryKind as TreeKind, Node, Plot, TableContent};
+use crate::text::in_one_line;
 
 use super::super::model::{Open, Part, Report, Section};
-use super::{Options, chart, check_with_values, in_one_line, one_entry, rests_on, table, table_name};
+use super::{Options, chart, check_with_values, one_entry, rests_on, table, table_name};
 
 /// How much of a worksheet a report is built of; what it says beside that is always there.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -14,12 +14,13 @@ use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{self, constant, in_kind};
 use crate::study::straight::straight;
 use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, Plot, TableContent};
+use crate::text::in_one_line;
 use crate::trade::registry::function;
 use crate::trade::{ColumnLimit, ResultKind};
 use crate::unit::{Kind, Unit};
 
 use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Scale, Trace, Triple};
-use super::{Options, expanded, in_one_line, number_shown, unit_text, waiting};
+use super::{Options, expanded, number_shown, unit_text, waiting};
 
 /// A column with all that a chart needs of it.
 struct Side<'a> {
@@ -362,7 +363,7 @@ pub(super) fn limit_text(
     (value, kind): (Number, Kind),
     options: Options,
 ) -> String {
-    let written = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let written = in_one_line(written);
     match &other.node {
         ExpressionNode::Quantity { .. } | ExpressionNode::Number(_) => written,
         ExpressionNode::TimeOfDay(_) | ExpressionNode::CountedTime(_) | ExpressionNode::Moment(_) => written,

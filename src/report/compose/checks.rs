@@ -15,20 +15,17 @@ use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{in_kind, is_miss};
 use crate::study::nearness::{Nearness, closeness, hint, nearness};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
-use crate::text::listed;
+use crate::text::{in_one_line, listed};
 use crate::unit::Kind;
 
 use super::super::model::Check;
 use super::rows::{RowNames, row_told, rows_told};
 use super::waits::waiting_in_full;
-use super::{Options, in_one_line, number_shown, unit_text, within};
+use super::{Options, number_shown, unit_text, within};
 
 /// A check with its verdict, its message and its remark.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
-    let item = sheet.item_of(cell);
-    let Some(Node::Expect(expect)) = sheet.tree().node(item) else {
-        return None;
-    };
+    let (item, expect) = sheet.expectation(cell)?;
     let text = sheet.tree().text_of(item as usize);
     let (holds, found) = verdict(sheet, cell);
     let near = nearness(sheet, cell);

@@ -377,10 +377,8 @@ impl<'a> Teller<'a> {
     /// `could be 3 or 4 each`
     fn hidden(&self, drawn: &DrawnFigures) -> String {
         let mark = Mark {
-            kind: MarkKind::Hides,
             few: drawn.few.clone(),
-            ends: (drawn.low, drawn.high),
-            mean: f64::NAN,
+            ..Mark::new(MarkKind::Hides, (drawn.low, drawn.high))
         };
         marks::mark_words(self.sheet, &mark, self.kind, self.clock, self.options)
     }

@@ -13,6 +13,7 @@ use crate::study::blanks::{self, Exercise};
 use crate::study::marks::Tables;
 use crate::study::nearness::{self, closeness, slips};
 use crate::syntax::tree::{EntryKind, Expression, ExpressionNode, Node, Plot};
+use crate::text::in_one_line;
 use crate::trade::caution::caution;
 use crate::trade::{Body, Function};
 
@@ -28,7 +29,7 @@ use super::super::why::SourceUsed;
 use super::derived::{Told, derivations, value_of};
 use super::marks::appraised_with_draws;
 use super::waits::rests_on_a_problem;
-use super::{Options, all_cells, compare, doubt, in_one_line, math, number_shown, shown_value};
+use super::{Options, all_cells, compare, doubt, math, number_shown, shown_value};
 
 /// A page of the worksheet in hand, whose report is this; trials with what they were before.
 pub(crate) fn handout(

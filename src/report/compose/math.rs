@@ -7,10 +7,9 @@
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, Expression, ExpressionNode, UnaryOperator,
 };
-use crate::text::without_parentheses;
+use crate::text::{in_one_line, without_parentheses};
 
 use super::super::handout::math::{Argument, Math};
-use super::in_one_line;
 
 /// How tightly something binds, the loosest first.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -9,6 +9,7 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::syntax::tree::{EntryKind, Node, TableContent};
+use crate::text::in_one_line;
 use crate::unit::Kind;
 
 use super::super::digits;
@@ -16,7 +17,7 @@ use super::super::model::{Column, Table, TwoWays};
 use super::super::shown::Shown;
 use super::column::{self, Column as Cells};
 use super::tolerance::{self, Spelled};
-use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting, within};
+use super::{Options, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting, within};
 
 /// A table as the report has it.
 pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options: Options) -> Option<Table> {

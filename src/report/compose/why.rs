@@ -13,6 +13,7 @@ use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
 use crate::study::marks::Tables;
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
 use crate::syntax::tree::{ExpressionNode, Node, Typed};
+use crate::text::in_one_line;
 use crate::trade::Body;
 use crate::unit::{Conversion, Kind, Unit};
 
@@ -22,7 +23,7 @@ use super::column::{self, Column};
 use super::line_told;
 use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
-use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
+use super::{Options, entry_kind, machine_rows, one_entry, scalar, shown_value, unit_text, within};
 
 /// How many rows of a column are shown.
 const ROWS: usize = 5;

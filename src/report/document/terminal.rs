@@ -9,6 +9,8 @@ use tabled::settings::object::Columns;
 use tabled::settings::style::Style as Ruling;
 use tabled::settings::{Alignment, Modify, Padding};
 
+use crate::text::in_one_line;
+
 use super::super::chart;
 use super::super::style::{Style, Tone};
 use super::super::visible::{columns, visible, wrapped};
@@ -86,7 +88,7 @@ fn say(text: &mut String, (first, rest): (usize, usize), tone: Option<Tone>, sai
     let said = plain(said);
     let mut lines = broken(&said, room(first));
     if lines.len() > 1 && first != rest && !said.contains([LINE, BREAK]) {
-        let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = in_one_line(&said);
         lines.truncate(1);
         let taken = lines.first().map_or(0, String::len);
         lines.extend(wrapped(words.get(taken..).unwrap_or_default(), room(rest)));

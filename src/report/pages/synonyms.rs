@@ -4,6 +4,8 @@
 //! The list is `synonyms.txt` beside this file; each target has a page of its own, which a test holds.
 //! Start reading at [`SYNONYMS`] and [`meant`].
 
+use crate::text::in_one_line;
+
 use std::sync::LazyLock;
 
 /// Words, and what they may mean, the likeliest first.
@@ -29,7 +31,7 @@ pub static SYNONYMS: LazyLock<Vec<Synonym>> = LazyLock::new(|| {
 /// What somebody may mean by these words; empty where they are no common ones.
 pub(super) fn meant(words: &str) -> &'static [&'static str] {
     let words = words.to_lowercase();
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = in_one_line(&words);
     let found = SYNONYMS.iter().find(|one| one.words.contains(&words.as_str()));
     found.map_or(&[], |one| &one.targets)
 }

@@ -11,6 +11,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Case, Sheet};
 use crate::syntax::tree::{ComparisonOperator, Entry, Expression, ExpressionNode, Node, Quoted};
+use crate::text::in_one_line;
 use crate::time_limit;
 
 use super::canon::{Canon, Namer, comparing};
@@ -559,13 +560,12 @@ fn loose_words(side: &Side<'_>, namer: &dyn Namer) -> Vec<String> {
     let mut in_prose = false;
     for (index, item) in side.sheet.tree().items.iter().enumerate() {
         let text = side.sheet.tree().text_of(index);
-        let one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
         let prose = matches!(item.node, Node::Prose(_));
         match &item.node {
-            Node::Heading(heading) => found.push(format!("# {}", one_line(heading.title.of(text)))),
+            Node::Heading(heading) => found.push(format!("# {}", in_one_line(heading.title.of(text)))),
             Node::Prose(span) => match found.last_mut().filter(|_| in_prose) {
-                Some(paragraph) => paragraph.push_str(&format!(" {}", one_line(span.of(text)))),
-                None => found.push(one_line(span.of(text))),
+                Some(paragraph) => paragraph.push_str(&format!(" {}", in_one_line(span.of(text)))),
+                None => found.push(in_one_line(span.of(text))),
             },
             Node::Expect(expect) => {
                 found.extend(expect.otherwise.as_ref().map(|quoted| format!("else {}", quoted.text)))

@@ -16,6 +16,7 @@ use crate::sheet::{Held, HeldValue, Reading, Sheet, tolerance_of};
 use crate::syntax::tree::{
     Entry, Expression, ExpressionNode, Node, Rule, TableContent, Tolerance, ToleranceForm, Value,
 };
+use crate::text::in_one_line;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::canon::{Canon, Namer, unit_box};
@@ -145,8 +146,7 @@ impl<'a> Side<'a> {
 
     /// The text of a thing in one line.
     pub(crate) fn text(&self, thing: &Thing) -> String {
-        let text = self.sheet.tree().text_of(thing.item as usize);
-        text.split_whitespace().collect::<Vec<_>>().join(" ")
+        in_one_line(self.sheet.tree().text_of(thing.item as usize))
     }
 
     /// What stands behind its name, in canonical spelling; `None` where it can't be read,

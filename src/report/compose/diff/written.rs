@@ -7,9 +7,10 @@ use crate::sheet::names::CellId;
 use crate::study::diff::apart::Rows;
 use crate::study::diff::side::{Side, Sort as SideSort, Thing};
 use crate::syntax::tree::{Entry as TreeEntry, EntryKind, Node, TableContent, Value as TreeValue};
+use crate::text::in_one_line;
 
 use super::super::super::digits;
-use super::super::{Options, in_one_line, number_shown, unit_text};
+use super::super::{Options, number_shown, unit_text};
 
 /// What both write; how each is known and its unit are told where they differ.
 pub(super) fn written_both(
@@ -157,9 +158,6 @@ pub(super) fn joined(one: Option<String>, other: Option<String>) -> Option<Strin
 }
 
 pub(super) fn condition(sheet: &Sheet, cell: CellId) -> Option<String> {
-    let item = sheet.item_of(cell) as usize;
-    let Node::Expect(expect) = &sheet.tree().items.get(item)?.node else {
-        return None;
-    };
-    Some(in_one_line(&expect.said(sheet.tree().text_of(item))))
+    let (item, expect) = sheet.expectation(cell)?;
+    Some(in_one_line(&expect.said(sheet.tree().text_of(item as usize))))
 }
