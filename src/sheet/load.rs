@@ -281,14 +281,11 @@ impl Model {
             format!("`{name}` ({})", self.standing_at(self.item_of(cell)))
         });
         let shown: Vec<String> = named.collect();
-        let listed = if shown.len() > 12 {
-            format!(
-                "{} → … → {}",
-                shown.get(..10).unwrap_or(&[]).join(" → "),
-                shown.last().map_or("", |last| last)
-            )
-        } else {
-            shown.join(" → ")
+        let listed = match shown.as_slice() {
+            [first @ .., last] if first.len() > 11 => {
+                format!("{} → … → {last}", first.get(..10).unwrap_or(&[]).join(" → "))
+            }
+            all => all.join(" → "),
         };
         let named = |cell: &u32| self.entry(CellId(*cell)).map(|entry| entry.name.of_table());
         let column = path.iter().any(|cell| named(cell).flatten().is_some());
@@ -399,13 +396,8 @@ impl Model {
         self.note_by_weight(cell, value);
         self.note_rows(cell, value);
         self.note_moments(cell, value);
-        self.place_cell(
-            cell,
-            Shape {
-                kind: value.kind,
-                column: value.column,
-            },
-        );
+        let (kind, column) = (value.kind, value.column);
+        self.place_cell(cell, Shape { kind, column });
         let tables = self.column_count();
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
         if lowered.is_err() {
@@ -477,13 +469,8 @@ impl Model {
         let mut watched = BTreeSet::from([grid.of.0]);
         let mut open = vec![grid.of.0];
         while let Some(cell) = open.pop() {
-            open.extend(
-                self.order
-                    .needs(cell)
-                    .iter()
-                    .copied()
-                    .filter(|need| watched.insert(*need)),
-            );
+            let needs = self.order.needs(cell).iter().copied();
+            open.extend(needs.filter(|need| watched.insert(*need)));
         }
         let mut changing: BTreeSet<u32> = grid.over.iter().map(|(cell, _)| cell.0).collect();
         let mut cells: Vec<u32> = watched

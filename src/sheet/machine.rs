@@ -664,10 +664,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
             }
             _ => N::sorted(number, by, &mut self.context),
         };
-        Ok(order
-            .into_iter()
-            .map(|row| cells.get(row as usize).cloned().flatten())
-            .collect())
+        let rows = order.into_iter();
+        Ok(rows.map(|row| cells.get(row as usize).cloned().flatten()).collect())
     }
 }
 
