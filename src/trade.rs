@@ -21,6 +21,7 @@ mod film_seen;
 mod fitted;
 pub(crate) mod fuels;
 pub(crate) mod general;
+pub(crate) mod forms;
 pub(crate) mod habits;
 pub(crate) mod least_squares;
 pub mod line;

@@ -351,7 +351,6 @@ fn is_priced(slips: &Slips<'_>, density: CellId) -> bool {
     let by_gallon = |cell: CellId| ground.is(cell, "$/gal") || ground.is(cell, "EUR/L");
     let is_money = |cell: CellId| {
         ground
-            .sheet
             .shape(cell)
             .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.is_money()))
     };

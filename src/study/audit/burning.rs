@@ -75,7 +75,7 @@ fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
         return false;
     };
     let by = |need: &CellId| {
-        let share = ground.sheet.shape(*need).is_some_and(|shape| is_plain(shape.kind));
+        let share = ground.shape(*need).is_some_and(|shape| is_plain(shape.kind));
         ground.is_input(*need) && (share || ground.is(*need, "lb/kWh") || ground.is(*need, "gal/kWh"))
     };
     let near = |text: &str, unit: &str| {

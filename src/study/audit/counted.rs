@@ -107,7 +107,7 @@ fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let in_days = |cell: &CellId| {
-        let kind = ground.sheet.shape(*cell).map(|shape| shape.kind);
+        let kind = ground.shape(*cell).map(|shape| shape.kind);
         matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
     };
     let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
@@ -119,7 +119,7 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
     let daily = |hours: &CellId| {
         let few = ground.value(*hours, "h/d").is_some_and(|hours| hours < 23.0);
-        let counts = ground.sheet.shape(*hours).is_some_and(|shape| is_daily(shape.kind));
+        let counts = ground.shape(*hours).is_some_and(|shape| is_daily(shape.kind));
         few && counts && ground.is_input(*hours) && !ground.rests_on(cell, *hours)
     };
     if let Some(hours) = all_cells(ground.sheet).find(daily) {
@@ -382,7 +382,7 @@ fn copied_from(ground: &Ground<'_>, keys: u32, slot: u32, found: &mut Vec<(CellI
 fn other_fuel(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let propane = ["propane", "lp", "cylinder", "bottle"];
-    let burn = |cell: &CellId| ground.sheet.shape(*cell).is_some_and(|shape| is_rate(shape.kind));
+    let burn = |cell: &CellId| ground.shape(*cell).is_some_and(|shape| is_rate(shape.kind));
     let other = |cell: &CellId| ground.says(*cell, &["gasoline", "petrol", "diesel"]) && !ground.says(*cell, &propane);
     let rates = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && burn(cell) && other(cell));
     for rate in rates.collect::<Vec<CellId>>() {
@@ -392,7 +392,6 @@ fn other_fuel(slips: &mut Slips<'_>) {
         };
         let heat = |need: CellId| {
             ground
-                .sheet
                 .shape(need)
                 .is_some_and(|shape| is_heating_value(shape.kind))
         };
@@ -509,7 +508,7 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let sheet = ground.sheet;
     let value = |cell: CellId| super::number(sheet, cell).map(Number::to_f64);
-    let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+    let kind = |cell: CellId| slips.ground.shape(cell).map(|shape| shape.kind);
     let inputs: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell))
         .collect();
@@ -548,7 +547,6 @@ fn two_bases(slips: &mut Slips<'_>) {
     let heats = all_cells(ground.sheet).filter(|cell| {
         ground.is_input(*cell)
             && ground
-                .sheet
                 .shape(*cell)
                 .is_some_and(|shape| is_heating_value(shape.kind))
     });

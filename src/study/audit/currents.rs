@@ -15,7 +15,7 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, parts, plain, terms,
+    above, bare, call, cell_of, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of, parts, plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -188,10 +188,11 @@ fn continuous_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// Volt-amperes of a motor over half of its volts.
 fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let over = factors(formula)
-        .into_iter()
-        .find_map(|(above, part)| cell_of(part).filter(|cell| !above && ground.is(*cell, "V")));
-    let volts = over.and_then(|over| ground.value(over, "V"));
+    let under = factors(formula).into_iter().find(|(above, part)| !above && is_of(part.kind, "V"));
+    let over = under.and_then(|(_, part)| cell_of(part));
+    let written = under.and_then(|(_, part)| constant(part));
+    let written = written.and_then(|(kind, number)| in_unit(kind, number, "V"));
+    let volts = over.and_then(|over| ground.value(over, "V")).or(written);
     let Some(volts) = volts.filter(|_| is_of(formula.kind, "A")) else {
         return;
     };
@@ -266,7 +267,6 @@ fn furnace_input(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let watts = matches!(formula.kind, Kind::Quantity(of) if matches!(&*of.to_string(), "W" | "kW"));
     let burns = |heat: CellId| {
         let heat_unit = ground
-            .sheet
             .shape(heat)
             .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.to_string().contains("BTU")));
         heat_unit

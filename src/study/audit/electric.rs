@@ -18,6 +18,7 @@ use super::ground::{
     is_plain, parts, plain, terms,
 };
 use super::quantities::quantities;
+use super::shapes::flat;
 use super::slip::Slip;
 use super::slips::Slips;
 use super::{Subject, all_cells};
@@ -120,10 +121,13 @@ fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     }
     for (up, term) in terms(formula) {
-        let Some(named) = cell_of(term).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
+        // converted by a number is converted all the same
+        let rated: Vec<&Typed> = factors(term).into_iter().filter(|(_, part)| constant(part).is_none()).map(|(_, part)| part).collect();
+        let [rated] = rated[..] else { continue };
+        let Some(named) = cell_of(rated).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
             continue;
         };
-        let Some(Kind::Quantity(unit)) = ground.sheet.shape(named).map(|shape| shape.kind) else {
+        let Some(Kind::Quantity(unit)) = ground.shape(named).map(|shape| shape.kind) else {
             continue;
         };
         let sign = unit.to_string();
@@ -208,7 +212,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "from one side till",
     ];
     let told_of_turns = all_cells(ground.sheet).any(|cell| {
-        let text = ground.sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
+        let text = ground.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
         text && plain(ground.written(cell)).contains("changeover")
     });
     let pieces = factors(formula);
@@ -225,7 +229,8 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
     let count = above(formula).find(|count| {
         let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
-        several && (ground.says_near(*count, &turns) || told_of_turns)
+        let counts = ground.is(*count, "") || ground.is(*count, "each");
+        several && counts && (ground.says_near(*count, &turns) || told_of_turns)
     });
     if let Some(count) = count {
         let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
@@ -347,6 +352,7 @@ const FOR_THE_RECORD: &[&str] = &[
     "for information",
     "kept apart",
     "for comparison",
+    "awg",
 ];
 
 /// No more than so many that nothing uses are each a slip.
@@ -364,7 +370,14 @@ fn unused(slips: &mut Slips<'_>) {
     }
     swap_not_taken(slips, &ends);
     let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
+    // what a table was read at, by the line that has what it says there
+    let read_at = |cell: CellId| {
+        let value = super::number(sheet, cell).map(|value| value.to_f64());
+        let mut lines = all_cells(sheet).filter(|line| *line != cell && ground.is_input(*line) && ground.says(*line, &["table", "card", "chart"]));
+        lines.any(|line| quantities(ground.raw(line)).iter().any(|named| Some(named.number) == value))
+    };
     let idle: Vec<CellId> = all_cells(sheet)
+        .filter(|cell| !read_at(*cell))
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
         .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
         .filter(|cell| !(ground.is_load(*cell) && ground.says(*cell, &["plate", "carton", "rated", "rating", "lpg"])))
@@ -386,7 +399,7 @@ fn unused(slips: &mut Slips<'_>) {
                 slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
             }
         } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
-            let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+            let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
             let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
             slips.habit(cell, &NOT_USED, used, None);
@@ -397,7 +410,7 @@ fn unused(slips: &mut Slips<'_>) {
 /// The volts and amperes of a motor as its watts, where a line tells a power factor.
 fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let pieces = factors(formula);
+    let pieces: Vec<(bool, &Typed)> = flat(slips, formula).iter().map(|piece| (piece.above, piece.part)).collect();
     let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
     let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
@@ -415,6 +428,7 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             .iter()
             .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
         let number = behind?
+            .trim_start_matches(['=', ' '])
             .split([' ', ',', ';', '"'])
             .next()?
             .trim_end_matches('.')

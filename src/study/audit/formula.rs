@@ -344,7 +344,7 @@ const WEIGHED: &[&str] = &[
     "empty",
     "capacity",
     "sleeve",
-    "net weight",
+    "net",
     "small print",
     "receipt",
     "refilled",

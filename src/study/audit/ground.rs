@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::sheet::Sheet;
+use crate::sheet::checker::Shape;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::study::vary::Varied;
@@ -21,6 +22,10 @@ pub(super) struct Ground<'a> {
     pub(super) sheet: &'a Sheet,
     /// The formulas of entries and checks that no case and no trial holds.
     pub(super) formulas: BTreeMap<CellId, Typed>,
+    /// What plain numbers measure by their names, `load_w`.
+    pub(super) named: BTreeMap<CellId, Kind>,
+    /// The formulas of such plain numbers as they are written.
+    pub(super) plain: BTreeMap<CellId, Typed>,
     says: BTreeMap<CellId, Says>,
     needs: BTreeMap<CellId, BTreeSet<CellId>>,
 }
@@ -41,10 +46,16 @@ struct Says {
 impl<'a> Ground<'a> {
     pub(super) fn of(sheet: &'a Sheet) -> Ground<'a> {
         let open = |cell: &CellId| sheet.held(*cell).is_none();
-        let typed = |cell: CellId| Some((cell, sheet.typed(cell).into_iter().next()?));
+        let typed = |cell: CellId| {
+            let mut formula = sheet.typed(cell).into_iter().next()?;
+            put_in(&mut formula, &mut BTreeMap::new(), &mut 0);
+            Some((cell, formula))
+        };
         Ground {
             sheet,
             formulas: all_cells(sheet).filter(open).filter_map(typed).collect(),
+            named: BTreeMap::new(),
+            plain: BTreeMap::new(),
             says: says(sheet),
             needs: all_cells(sheet)
                 .map(|cell| (cell, sheet.needed_by(cell).into_iter().collect()))
@@ -109,19 +120,25 @@ impl<'a> Ground<'a> {
         input || self.sheet.held(cell).is_some()
     }
 
+    /// What a cell is; of a plain number, what its name tells.
+    pub(super) fn shape(&self, cell: CellId) -> Option<Shape> {
+        let shape = self.sheet.shape(cell)?;
+        let kind = self.named.get(&cell).copied().unwrap_or(shape.kind);
+        Some(Shape { kind, ..shape })
+    }
+
     /// The single number of a cell, in a unit that it can be told in.
     pub(super) fn value(&self, cell: CellId, name: &str) -> Option<f64> {
         self.value_in(self.sheet, cell, name)
     }
 
     pub(super) fn value_in(&self, sheet: &Sheet, cell: CellId, name: &str) -> Option<f64> {
-        let kind = sheet.shape(cell)?.kind;
-        in_unit(kind, super::number(sheet, cell)?, name)
+        in_unit(self.shape(cell)?.kind, super::number(sheet, cell)?, name)
     }
 
     /// A cell with its own number for a value in that unit.
     pub(super) fn at(&self, cell: CellId, value: f64, name: &str) -> Option<(CellId, Number)> {
-        let Kind::Quantity(of) = self.sheet.shape(cell)?.kind else {
+        let Kind::Quantity(of) = self.shape(cell)?.kind else {
             return None;
         };
         let way = conversion(Unit::parse(name).ok()?, of)?;
@@ -143,21 +160,19 @@ impl<'a> Ground<'a> {
 
     /// Whether a cell measures what this unit does; heat is counted in BTU and no load.
     pub(super) fn is(&self, cell: CellId, name: &str) -> bool {
-        self.sheet
-            .shape(cell)
+        self.shape(cell)
             .is_some_and(|shape| !shape.column && is_of(shape.kind, name))
     }
 
     /// Whether a cell is a level of sound.
     pub(super) fn is_level(&self, cell: CellId) -> bool {
-        self.sheet
-            .shape(cell)
+        self.shape(cell)
             .is_some_and(|shape| shape.kind == Kind::Level && !shape.column)
     }
 
     /// Whether a cell is electric load.
     pub(super) fn is_load(&self, cell: CellId) -> bool {
-        let shape = self.sheet.shape(cell);
+        let shape = self.shape(cell);
         shape.is_some_and(|shape| !shape.column && is_load(shape.kind))
     }
 }
@@ -341,6 +356,53 @@ fn each_factor<'a>(value: &'a Typed, above: bool, found: &mut Vec<(bool, &'a Typ
 pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
     let above = factors(formula).into_iter().filter(|(above, _)| *above);
     above.filter_map(|(_, part)| cell_of(part))
+}
+
+/// No more parts than this are put in place of what rules share.
+const MOST_SHARED: usize = 1000;
+
+/// Puts what a rule of the worksheet's own is given in the places that its body has it in.
+fn put_in(part: &mut Typed, shared: &mut BTreeMap<u32, Typed>, count: &mut usize) {
+    *count += 1;
+    match &mut part.node {
+        Node::Let(arguments, body) => {
+            for (number, argument) in arguments.iter_mut() {
+                put_in(argument, shared, count);
+                shared.insert(*number, argument.clone());
+            }
+            put_in(body, shared, count);
+            if *count < MOST_SHARED {
+                *part = (**body).clone().with_kind(part.kind);
+            }
+        }
+        Node::Shared(number) if *count < MOST_SHARED => {
+            if let Some(argument) = shared.get(number) {
+                *count += parts(argument).len();
+                *part = argument.clone().with_kind(part.kind);
+            }
+        }
+        _ => inner_of(part).into_iter().for_each(|inner| put_in(inner, shared, count)),
+    }
+}
+
+/// What a part is made of, to be changed.
+pub(super) fn inner_of(part: &mut Typed) -> Vec<&mut Typed> {
+    match &mut part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => vec![inner],
+        Node::Arithmetic(_, _, sides)
+        | Node::Compare(_, sides)
+        | Node::And(sides)
+        | Node::Or(sides)
+        | Node::Where(sides)
+        | Node::Schedule(_, sides) => vec![&mut sides.0, &mut sides.1],
+        Node::If(three) => vec![&mut three.0, &mut three.1, &mut three.2],
+        Node::Call(_, arguments) => arguments.iter_mut().collect(),
+        Node::Let(arguments, body) => {
+            let arguments = arguments.iter_mut().map(|(_, argument)| argument);
+            arguments.chain([&mut **body]).collect()
+        }
+        _ => Vec::new(),
+    }
 }
 
 /// The parts of a formula, itself first.

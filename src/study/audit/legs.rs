@@ -66,10 +66,11 @@ fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
         return;
     };
-    let Some(rating) = cell_of(&sides.1) else { return };
+    // of several the least counts
+    let Some(rating) = parts(&sides.1).into_iter().find_map(cell_of) else { return };
     let outlet = ground.is(rating, "A")
         && ground.is_input(rating)
-        && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse"]);
+        && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse", "plug", "inlet"]);
     let drawn = terms(&sides.0).into_iter().filter_map(|(up, term)| {
         let amps = ground.value(cell_of(term)?, "A")?;
         Some(if up { amps } else { -amps })
@@ -113,6 +114,12 @@ fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             })
         })
     };
+    let named = |cell: CellId| {
+        let name = plain(&ground.sheet.name_of(cell).unwrap_or_default().replace('_', " "));
+        let marks = ["leg a", "leg b", "leg 1", "leg 2", "one leg", "fuller leg", "side a", "side b"];
+        ground.is_load(cell) && !ground.is_input(cell) && has_word(&name, &marks)
+    };
+    let of_leg = |cell: CellId| of_leg(cell) || named(cell);
     let whole = |cell: CellId| {
         let rated =
             ground.is_input(cell) && ground.is_load(cell) && ground.says(cell, &["rated", "plate", "rating", "set"]);

@@ -2,7 +2,8 @@
 //!
 //! What a worksheet of bare numbers loses is found again here: products have to come out in
 //! the unit of their own name, sums and comparisons have to be of one unit, and a factor
-//! between two units has to be the right way round. Start reading at [`look`].
+//! between two units has to be the right way round. With [`dress`] the other rooms see such
+//! numbers as what they measure. Start reading at [`look`].
 
 use std::collections::BTreeMap;
 
@@ -11,9 +12,10 @@ use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::trade::habits::{FACTOR_OF_NAMES, SUM_OF_NAMES, UNITS_OF_NAMES};
 use crate::trade::yardsticks::RATIOS;
 use crate::trade::{Body, Built};
-use crate::unit::{Unit, conversion, product, quotient, symbol};
+use crate::unit::{Kind, Unit, conversion, product, quotient, symbol};
 
-use super::ground::{Ground, is_plain, parts};
+use super::all_cells;
+use super::ground::{Ground, inner_of, is_plain, parts};
 use super::slips::Slips;
 
 /// What a part is by the names in it.
@@ -71,7 +73,9 @@ const DAYS: [&str; 12] = [
     "day", "days", "daily", "night", "nights", "nightly", "week", "weeks", "month", "months", "year", "years",
 ];
 /// Symbols in the small letters of names, and a few that a name may end with.
-const SMALL: [(&str, &str); 12] = [
+const SMALL: [(&str, &str); 14] = [
+    ("psia", "psi"),
+    ("psig", "psi"),
     ("kw", "kW"),
     ("kwh", "kWh"),
     ("wh", "Wh"),
@@ -123,6 +127,7 @@ fn by_name(name: &str) -> Option<Told> {
         _ => None,
     };
     let joined = front.windows(2).find_map(|two| match two {
+        ["btu" | "lb" | "gal" | "kg", "h"] => quotient(unit_of(two.first()?)?, Unit::parse("h").ok()?).map(|made| made.unit),
         ["watt" | "watts", "hours" | "hour"] => Unit::parse("Wh").ok(),
         ["amp" | "amps", "hours" | "hour"] => Unit::parse("A·h").ok(),
         _ => None,
@@ -138,22 +143,22 @@ fn by_name(name: &str) -> Option<Told> {
         let counted = front.iter().any(|word| COUNTS.contains(word) || DAYS.contains(word));
         return above.map_or_else(|| counted.then_some(Told { days, ..PURE }), told);
     };
-    let below = below.first().copied().unwrap_or_default();
-    if below.starts_with(|c: char| c.is_ascii_digit()) {
-        return None;
-    }
+    // `ohm_per_1000_ft`
+    let many = below.first().and_then(|many| many.parse::<f64>().ok());
+    let below = below.get(usize::from(many.is_some())..)?;
+    let below_unit = below.first().copied().unwrap_or_default();
     // by weight and by degree
-    if back.len() > 2
-        && back
-            .iter()
-            .skip(2)
-            .any(|word| word.len() == 1 || unit_of(word).is_some())
-    {
+    let more = below.iter().skip(1);
+    if more.into_iter().any(|word| word.len() == 1 || unit_of(word).is_some()) {
         return None;
     }
-    match unit_of(below) {
-        Some(below) => told(quotient(above?, below)?.unit),
-        None => told(above?),
+    match (unit_of(below_unit), many) {
+        (Some(below), many) => Some(Told {
+            times: 1.0 / many.unwrap_or(1.0),
+            ..told(quotient(above?, below)?.unit)?
+        }),
+        (None, None) => told(above?),
+        (None, Some(_)) => None,
     }
 }
 
@@ -181,7 +186,8 @@ impl Names<'_> {
         let ground = self.ground;
         let named = ground.sheet.name_of(cell).and_then(by_name);
         let told = named.or_else(|| {
-            let formula = ground.formulas.get(&cell).filter(|_| !ground.is_input(cell))?;
+            let written = ground.plain.get(&cell).or_else(|| ground.formulas.get(&cell));
+            let formula = written.filter(|_| !ground.is_input(cell))?;
             // its own constant is in its value already
             self.part(formula).filter(|told| told.constant == 1.0)
         });
@@ -282,6 +288,65 @@ fn is_conversion(constant: f64) -> bool {
             .any(|ratio| is_near(constant, ratio) || is_near(1.0 / constant, ratio))
 }
 
+/// Gives plain numbers the units that their names tell, in what the rooms look at.
+pub(super) fn dress(ground: &mut Ground<'_>) {
+    let mut names = Names {
+        ground,
+        known: BTreeMap::new(),
+        sums: false,
+    };
+    let mut named = BTreeMap::new();
+    for cell in all_cells(ground.sheet) {
+        let plain = ground.sheet.shape(cell).filter(|shape| is_bare(shape.kind) && !shape.column);
+        let told = plain.and_then(|_| {
+            let by_name = ground.sheet.name_of(cell).and_then(unit_told);
+            by_name.or_else(|| names.cell(cell).map(|told| told.unit))
+        });
+        let told = told.filter(|unit| *unit != Unit::ONE);
+        named.extend(told.map(|unit| (cell, Kind::Quantity(unit))));
+    }
+    let mut formulas = BTreeMap::new();
+    for (cell, formula) in &ground.formulas {
+        let mut formula = formula.clone();
+        if put_on(&mut names, &named, &mut formula) {
+            if let Some(kind) = named.get(cell) {
+                formula.kind = *kind;
+            }
+            formulas.insert(*cell, formula);
+        }
+    }
+    ground.named = named;
+    for (cell, formula) in formulas {
+        let written = ground.formulas.insert(cell, formula);
+        ground.plain.extend(written.map(|written| (cell, written)));
+    }
+}
+
+fn is_bare(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of == Unit::ONE)
+}
+
+/// Puts the units on a formula and its parts; whether any has one.
+fn put_on(names: &mut Names<'_>, named: &BTreeMap<CellId, Kind>, part: &mut Typed) -> bool {
+    let mut found = false;
+    if is_bare(part.kind) {
+        let kind = match &part.node {
+            Node::Cell(cell) => named.get(cell).copied(),
+            Node::Column(column) => {
+                let column = names.ground.sheet.table_column(column.0);
+                column.and_then(|column| unit_told(&column.name)).map(Kind::Quantity)
+            }
+            _ => names.part(part).map(|told| Kind::Quantity(told.unit)),
+        };
+        found = kind.is_some_and(|kind| !is_bare(kind));
+        part.kind = kind.unwrap_or(part.kind);
+    }
+    for inner in inner_of(part) {
+        found |= put_on(names, named, inner);
+    }
+    found
+}
+
 /// Formulas of plain numbers whose names contradict each other.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
@@ -291,6 +356,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         sums: false,
     };
     for (cell, formula) in ground.worked() {
+        let formula = ground.plain.get(&cell).unwrap_or(formula);
         names.sums = false;
         let compared = parts(formula).into_iter().any(|part| match &part.node {
             Node::Compare(_, sides) => {
@@ -348,7 +414,7 @@ mod tests {
             ("tare_a", None),
             ("least_min", None),
             ("hours_on_20_lb", None),
-            ("ohm_per_1000_ft", None),
+            ("ohm_per_1000_ft", Some("ohm/ft")),
         ];
         for (name, unit) in each {
             assert_eq!(told(name).as_deref(), unit, "{name}");

@@ -245,7 +245,7 @@ fn gallons_of_other(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let gallons = |unit: &str| ["gal", "gal/h", "gal/d"].contains(&unit);
     let counted = above(formula).find(|part| {
-        matches!(ground.sheet.shape(*part).map(|shape| shape.kind), Some(Kind::Quantity(of)) if gallons(&of.to_string()))
+        matches!(ground.shape(*part).map(|shape| shape.kind), Some(Kind::Quantity(of)) if gallons(&of.to_string()))
     });
     let Some((counted, of)) = counted.and_then(|counted| Some((counted, fuel(counted)?))) else {
         return;
@@ -254,7 +254,6 @@ fn gallons_of_other(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let other = others.filter_map(fuel).any(|other| other != of);
     let heat = ground.needs(cell).any(|need| {
         ground
-            .sheet
             .shape(need)
             .is_some_and(|shape| is_heating_value(shape.kind))
     });

@@ -179,13 +179,13 @@ fn tare_of_another_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 }
 
 /// The key that a cell of a table is taken by, with its column.
-fn key_in<'a>(slips: &Slips<'a>, part: &Typed) -> Option<(u32, &'a str)> {
+pub(super) fn key_in<'a>(slips: &Slips<'a>, part: &Typed) -> Option<(u32, &'a str)> {
     let place = row_of(part)?;
     Some((place.0, slips.ground.sheet.texts().text(key_of(slips, place)?)))
 }
 
 /// The texts that a table has.
-fn keys_of<'a>(slips: &Slips<'a>, slot: u32) -> Vec<&'a str> {
+pub(super) fn keys_of<'a>(slips: &Slips<'a>, slot: u32) -> Vec<&'a str> {
     let sheet: &'a crate::sheet::Sheet = slips.ground.sheet;
     let table = sheet
         .table_column(slot)
@@ -332,7 +332,7 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let share = share.or_else(|| ground.value(cell_of(piece)?, ""));
         *above && is_plain(piece.kind) && share.is_some_and(|share| (share - 0.8).abs() < 1e-9)
     });
-    let said = |cell: CellId| ground.says(cell, &["80 %", "fill", "filled", "opd", "stop valve"]);
+    let said = |cell: CellId| ground.says(cell, &["80 %", "fill", "filled", "full", "opd", "stop valve"]);
     let known = fill.is_some_and(|(_, piece)| cell_of(piece).is_none_or(said));
     let full = [
         "net",
@@ -344,6 +344,9 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         "30 lb",
         "40 lb",
         "100 lb",
+        "refilled",
+        "size",
+        "to the stop",
     ];
     let not = ["capacity", "wc", "water", "volume", "exchange"];
     let weight = pieces
@@ -485,7 +488,9 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let count = bare.or_else(known).or_else(rows);
     let same = [
         "same at every",
+        "same every time",
         "the same at each",
+        "stamp",
         "scale s error",
         "calibration",
         "never checked",

@@ -257,7 +257,6 @@ fn multiplied_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter_map(|(above, factor)| Some((*above, cell_of(factor)?)));
     let shares = shares.filter(|(_, share)| {
         ground
-            .sheet
             .shape(*share)
             .is_some_and(|shape| !shape.column && is_plain(shape.kind))
     });
