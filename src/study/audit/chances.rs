@@ -28,7 +28,7 @@ const CHANCE: &[&str] = &[
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         common_cause(slips, cell, formula);
         years_added(slips, cell, formula);
         points(slips, cell, formula);

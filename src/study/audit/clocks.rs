@@ -13,7 +13,7 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::Finding;
 use super::ground::{
-    argument, call, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_of, plain, terms,
+    argument, call, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_daily, is_of, plain, terms,
 };
 use super::names::unit_told;
 use super::quantities::{clock_times, hours_between, least_step, quantities};
@@ -27,7 +27,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let inputs = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell));
     inputs.for_each(|cell| readings_apart(slips, cell));
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         over_midnight(slips, cell, formula);
         as_numbers(slips, cell, formula);
         other_spans(slips, cell, formula);
@@ -148,7 +148,8 @@ fn whole_days(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         ground.says(hours, &of_a_day) || of_rows
     };
     let daily = all_cells(ground.sheet).find_map(|hours| {
-        let value = ground.value(hours, "h/d").filter(|_| ground.is(hours, "h/d"));
+        let counts = ground.shape(hours).is_some_and(|shape| is_daily(shape.kind));
+        let value = ground.value(hours, "h/d").filter(|_| counts);
         let plainly = ground.value(hours, "h").filter(|_| ground.is(hours, "h") && in_a_day(hours));
         let value = value.or(plainly).filter(|value| *value > 0.0 && *value < 23.0)?;
         (!ground.rests_on(cell, hours)).then_some((hours, value))
@@ -171,6 +172,9 @@ fn table_text(sheet: &Sheet, slot: u32) -> &str {
 fn hose_in_rows(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let sheet = slips.ground.sheet;
     let [(true, one), (false, other)] = terms(formula)[..] else { return };
+    if !is_of(formula.kind, "lb") {
+        return;
+    }
     let end = |part: &Typed| {
         let of = |wanted: Built| call(part, wanted).and_then(<[Typed]>::first).and_then(column_of);
         let rows = |slot: u32| sheet.column_cells(slot).len().saturating_sub(1);

@@ -26,7 +26,7 @@ use super::slips::Slips;
 /// Looks through every formula, then at tables and at fuels.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         same_amount_twice(slips, cell, formula);
         row_and_sum(slips, cell, formula);
         taken_off_again(slips, cell, formula);

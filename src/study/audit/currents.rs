@@ -15,7 +15,7 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of, parts, plain, terms,
+    above, bare, call, cell_of, cells_in, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of, parts, plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -63,7 +63,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     }
     rated_on_gasoline(slips);
     each_alone(slips);
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         root_of_three(slips, cell, formula);
         half_the_amperes(slips, cell, formula);
         motors_apparent(slips, cell, formula);
@@ -185,26 +185,31 @@ fn continuous_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// Volt-amperes of a motor over half of its volts.
+/// Amperes of a motor by half or twice its volts, or its watts.
 fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let under = factors(formula).into_iter().find(|(above, part)| !above && is_of(part.kind, "V"));
-    let over = under.and_then(|(_, part)| cell_of(part));
-    let written = under.and_then(|(_, part)| constant(part));
-    let written = written.and_then(|(kind, number)| in_unit(kind, number, "V"));
-    let volts = over.and_then(|over| ground.value(over, "V")).or(written);
-    let Some(volts) = volts.filter(|_| is_of(formula.kind, "A")) else {
+    let pieces = factors(formula);
+    let amps = is_of(formula.kind, "A");
+    let watts = is_load(formula.kind) && pieces.iter().any(|(above, part)| *above && is_of(part.kind, "A"));
+    let by = pieces.iter().find(|(above, part)| *above == watts && is_of(part.kind, "V"));
+    let Some((_, by)) = by.filter(|_| amps || watts) else { return };
+    let over = cell_of(by);
+    let written = constant(by).and_then(|(kind, number)| in_unit(kind, number, "V"));
+    let Some(volts) = over.and_then(|over| ground.value(over, "V")).or(written) else {
         return;
     };
-    let told = above(formula)
+    let rated = pieces.iter().filter(|(above, _)| *above).flat_map(|(_, part)| cells_in(part));
+    let told = rated
         .flat_map(|part| ground.needs(part))
         .filter(|need| Some(*need) != over);
     let told = told
         .flat_map(|need| quantities(ground.raw(need)))
         .filter(|named| named.sign == "V");
     let told: Vec<f64> = told.map(|named| named.number).collect();
-    if !told.is_empty() && told.iter().all(|told| (told / volts - 2.0).abs() < 0.1) {
-        slips.habit(cell, &OUTLET_VOLTS, over, Some(0.5));
+    let apart = |told: &f64| (told / volts - 2.0).abs() < 0.1 || watts && (told / volts - 0.5).abs() < 0.05;
+    if let Some(first) = told.first().filter(|_| told.iter().all(|told| apart(told))) {
+        let times = if watts { first / volts } else { volts / first };
+        slips.habit(cell, &OUTLET_VOLTS, over, Some(times));
     }
 }
 

@@ -26,7 +26,7 @@ use super::{Subject, all_cells};
 /// Looks through every formula, then at what no answer uses.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         other_volts(slips, cell, formula);
         outlet_volts(slips, cell, formula);
         heat_moved(slips, cell, formula);
@@ -227,14 +227,14 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         slips.habit(cell, &CHANGEOVER, None, None);
         return;
     }
-    let count = above(formula).find(|count| {
-        let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
-        let counts = ground.is(*count, "") || ground.is(*count, "each");
-        several && counts && (ground.says_near(*count, &turns) || told_of_turns)
+    let count = pieces.iter().find_map(|(above, count)| {
+        let count = cell_of(count).filter(|count| ground.is(*count, "") || ground.is(*count, "each"))?;
+        let several = super::number(ground.sheet, count)?.to_f64();
+        let turned = ground.says_near(count, &turns) || told_of_turns;
+        (several > 1.5 && turned).then_some((count, if *above { 1.0 / several } else { several }))
     });
-    if let Some(count) = count {
-        let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
-        slips.habit(cell, &CHANGEOVER, Some(count), several);
+    if let Some((count, times)) = count {
+        slips.habit(cell, &CHANGEOVER, Some(count), Some(times));
     }
 }
 
@@ -412,7 +412,8 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces: Vec<(bool, &Typed)> = flat(slips, formula).iter().map(|piece| (piece.above, piece.part)).collect();
     let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
-    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
+    let factor = |part: &Typed| cell_of(part).is_some() && is_of(part.kind, "W/VA");
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind) || factor(part));
     let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
     if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
         return;

@@ -42,7 +42,7 @@ pub(super) const OFF: &[&str] = &[
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         let pieces = flat(slips, formula);
         both_over_one(slips, cell, formula, &pieces);
         part_of_gross(slips, cell, &pieces);
@@ -73,7 +73,7 @@ fn count_of(slips: &Slips<'_>, part: &Typed) -> Option<f64> {
 fn both_over_one(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, pieces: &[Piece<'_>]) {
     let ground = slips.ground;
     let drawn = pieces.iter().any(|piece| !piece.above && is_rate(piece.part.kind));
-    if !is_of(formula.kind, "h") || !drawn || slips.accused.contains(&cell) {
+    if !is_of(formula.kind, "h") || !drawn {
         return;
     }
     let held = |part: &Typed| {
@@ -102,12 +102,14 @@ fn part_of_gross(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
     let [Some(small), Some(gross)] = [off, whole].map(|cell| ground.value(cell, "lb")) else {
         return;
     };
-    let less = ground.worked().find(|(_, made)| {
-        matches!(terms(made)[..], [(true, over), (false, _)] if cell_of(over) == Some(whole) && is_of(made.kind, "lb"))
+    let differences = ground.worked().flat_map(|(less, made)| parts(made).into_iter().map(move |part| (less, part)));
+    let less = differences.into_iter().find_map(|(less, made)| match terms(made)[..] {
+        [(true, over), (false, under)] if cell_of(over) == Some(whole) => {
+            Some((less, gross - ground.value(cell_of(under)?, "lb")?))
+        }
+        _ => None,
     });
-    let Some((less, left)) = less.and_then(|(less, _)| Some((less, ground.value(less, "lb")?))) else {
-        return;
-    };
+    let Some((less, left)) = less else { return };
     if small < 0.05 * gross && left > 0.0 && !slips.inherits(cell) {
         slips.habit(cell, &PART_OF_GROSS, Some(less), Some(f64::sqrt(2.0) * gross / left));
     }
@@ -213,14 +215,13 @@ fn tare_forgotten(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn rate_as_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
-    let time = pieces.iter().any(|(above, part)| *above && is_of(part.kind, "h"));
     let more = pieces.iter().find_map(|(above, part)| match terms(part)[..] {
         [(true, one), (false, more)] if *above && is_bare(one, 1.0) => cell_of(more),
         _ => None,
     });
     let grows = ["more", "increase", "rise", "extra", "higher", "faster", "on top"];
     let share = more.filter(|more| ground.says(*more, &grows)).and_then(|more| ground.value(more, ""));
-    if let Some(share) = share.filter(|share| time && is_of(formula.kind, "h") && *share < 1.0) {
+    if let Some(share) = share.filter(|share| is_of(formula.kind, "h") && *share < 1.0) {
         slips.habit(cell, &RATE_AS_TIME, more, Some(1.0 / (1.0 - share * share)));
     }
 }
@@ -317,7 +318,8 @@ fn total_in_sum(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, part: &Typ
     let total = rows.last().is_some_and(|last| *last > 0.0 && (all / last - 2.0).abs() < 1e-6);
     let keyed = keys_of(slips, slot);
     let named = keyed.iter().any(|key| has_word(&plain(key), &["all", "total", "sum", "together", "everything"]));
-    if total && rows.len() > 3 || total && named && rows.len() > 2 {
+    let odd = rows.len() > 4 && rows.iter().any(|row| row.fract() != 0.0);
+    if total && (odd || named && rows.len() > 2) {
         slips.habit(cell, &TOTAL_IN_SUM, None, argument(formula, Built::Sum).map(|_| 0.5));
     }
 }

@@ -3,6 +3,7 @@
 //!
 //! Start reading at [`Ground`]; [`terms`] and [`factors`] take a formula apart.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
@@ -26,8 +27,23 @@ pub(super) struct Ground<'a> {
     pub(super) named: BTreeMap<CellId, Kind>,
     /// The formulas of such plain numbers as they are written.
     pub(super) plain: BTreeMap<CellId, Typed>,
+    /// Where what is looked at just now stands in the formula of its line.
+    pub(super) place: Cell<Place>,
     says: BTreeMap<CellId, Says>,
     needs: BTreeMap<CellId, BTreeSet<CellId>>,
+}
+
+/// Where a part stands in the formula of its line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Place {
+    /// It is all of it.
+    Whole,
+    /// The line is so many times it.
+    Above,
+    /// The line is something over it.
+    Below,
+    /// Anywhere else.
+    Inside,
 }
 
 /// What a line says of itself, in lower case.
@@ -56,6 +72,7 @@ impl<'a> Ground<'a> {
             formulas: all_cells(sheet).filter(open).filter_map(typed).collect(),
             named: BTreeMap::new(),
             plain: BTreeMap::new(),
+            place: Cell::new(Place::Whole),
             says: says(sheet),
             needs: all_cells(sheet)
                 .map(|cell| (cell, sheet.needed_by(cell).into_iter().collect()))
@@ -67,6 +84,37 @@ impl<'a> Ground<'a> {
     pub(super) fn worked(&self) -> impl Iterator<Item = (CellId, &Typed)> {
         let formulas = self.formulas.iter().filter(|(cell, _)| !self.is_input(**cell));
         formulas.map(|(cell, formula)| (*cell, formula))
+    }
+
+    /// The same, and after each what stands in it and might have been a line of its own. What is
+    /// found there is found in that line.
+    pub(super) fn works(&self) -> impl Iterator<Item = (CellId, &Typed)> {
+        self.all_works().filter(|(cell, _)| !self.is_input(*cell))
+    }
+
+    /// The same with what is put in as a formula.
+    pub(super) fn all_works(&self) -> impl Iterator<Item = (CellId, &Typed)> {
+        let whole = self.formulas.iter().flat_map(|(cell, formula)| {
+            let cell = *cell;
+            let mut found = vec![(cell, formula, Place::Whole)];
+            inner_works(formula, Place::Whole, &mut |part, place| found.push((cell, part, place)));
+            // a product set apart in a longer one
+            let text = self.written(cell);
+            for part in parts(formula).into_iter().filter(|part| is_set_apart(text, part)) {
+                if !found.iter().any(|(_, known, _)| std::ptr::eq(bared(known), bared(part))) {
+                    found.push((cell, part, Place::Inside));
+                }
+            }
+            found
+        });
+        let seen = whole.map(|(cell, part, place)| {
+            self.place.set(place);
+            (cell, part)
+        });
+        seen.chain(std::iter::from_fn(|| {
+            self.place.set(Place::Whole);
+            None
+        }))
     }
 
     /// All that a cell rests on, itself among them.
@@ -358,6 +406,49 @@ pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
     above.filter_map(|(_, part)| cell_of(part))
 }
 
+/// The sums, products and calls that a formula is made of.
+fn inner_works<'a>(value: &'a Typed, place: Place, found: &mut impl FnMut(&'a Typed, Place)) {
+    let mut inner: Vec<(&Typed, Place)> = match (&terms(value)[..], &factors(value)[..]) {
+        ([_, _, ..], _) => terms(value).into_iter().map(|(_, part)| (part, Place::Inside)).collect(),
+        (_, [_, _, ..]) => {
+            let of = |above: bool| match (place, above) {
+                (Place::Whole, true) => Place::Above,
+                (Place::Whole, false) => Place::Below,
+                _ => Place::Inside,
+            };
+            factors(value).into_iter().map(|(above, part)| (part, of(above))).collect()
+        }
+        (_, [(_, single)]) => children(single).into_iter().map(|part| (part, Place::Inside)).collect(),
+        _ => Vec::new(),
+    };
+    inner.retain(|(part, _)| !matches!(bared(part).node, Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_)));
+    for (part, place) in inner {
+        found(part, place);
+        inner_works(part, Place::Inside, found);
+    }
+}
+
+/// Whether a part that is worked out stands in brackets of its own.
+fn is_set_apart(text: &str, part: &Typed) -> bool {
+    let before = text.get(..part.span.start as usize).map(str::trim_end);
+    let behind = text.get(part.span.end as usize..).map(str::trim_start);
+    let bracketed = before.is_some_and(|before| before.ends_with('(')) && behind.is_some_and(|behind| behind.starts_with(')'));
+    bracketed && matches!(part.node, Node::Arithmetic(..))
+}
+
+/// The entries that a part names.
+pub(super) fn cells_in(part: &Typed) -> Vec<CellId> {
+    parts(part).into_iter().filter_map(|part| cell_of(part)).collect()
+}
+
+/// A part without what only converts it or turns its sign.
+fn bared(part: &Typed) -> &Typed {
+    match &part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) => bared(inner),
+        _ => part,
+    }
+}
+
 /// No more parts than this are put in place of what rules share.
 const MOST_SHARED: usize = 1000;
 
@@ -411,24 +502,26 @@ pub(super) fn parts(value: &Typed) -> Vec<&Typed> {
     let mut next = 0;
     while let Some(part) = found.get(next).copied() {
         next += 1;
-        match &part.node {
-            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => found.push(inner),
-            Node::Arithmetic(_, _, sides)
-            | Node::Compare(_, sides)
-            | Node::And(sides)
-            | Node::Or(sides)
-            | Node::Where(sides)
-            | Node::Schedule(_, sides) => found.extend([&sides.0, &sides.1]),
-            Node::If(three) => found.extend([&three.0, &three.1, &three.2]),
-            Node::Call(_, arguments) => found.extend(arguments),
-            Node::Let(arguments, body) => {
-                found.extend(arguments.iter().map(|(_, argument)| argument));
-                found.push(body);
-            }
-            _ => {}
-        }
+        found.extend(children(part));
     }
     found
+}
+
+/// What a part is made of.
+fn children(part: &Typed) -> Vec<&Typed> {
+    match &part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => vec![inner],
+        Node::Arithmetic(_, _, sides)
+        | Node::Compare(_, sides)
+        | Node::And(sides)
+        | Node::Or(sides)
+        | Node::Where(sides)
+        | Node::Schedule(_, sides) => vec![&sides.0, &sides.1],
+        Node::If(three) => vec![&three.0, &three.1, &three.2],
+        Node::Call(_, arguments) => arguments.iter().collect(),
+        Node::Let(arguments, body) => arguments.iter().map(|(_, argument)| argument).chain([&**body]).collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// The entry that a part is, whatever unit it is taken in.

@@ -16,7 +16,7 @@ use super::slips::Slips;
 /// Looks through every part of every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             legs_alike(slips, cell, part);
             whole_for_leg(slips, cell, part);

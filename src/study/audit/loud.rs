@@ -9,6 +9,7 @@ use crate::trade::forms::PRESSURES_ADDED;
 use crate::trade::habits::{EXCHANGE_RATE, LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVERAGED, NEAR_FIELD};
 use crate::unit::Kind;
 
+use super::all_cells;
 use super::ground::{call, cell_of, column_of, constant, factors, has_word, is_of, is_plain, parts, plain, terms};
 use super::legs::made_of;
 use super::slips::Slips;
@@ -16,7 +17,7 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             by_logarithm(slips, cell, part);
         }
@@ -106,8 +107,11 @@ fn exchange_rate(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         })
     };
     let leveled = ground.needs(cell).any(|need| is_level(slips, need));
-    let says =
-        |words: &[&str]| ground.says_near(cell, words) || ground.needs(cell).any(|need| ground.says(need, words));
+    let users: Vec<CellId> = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell)).collect();
+    let says = |words: &[&str]| {
+        let mut lines = ground.needs(cell).chain(users.iter().copied());
+        ground.says_near(cell, words) || lines.any(|line| ground.says(line, words))
+    };
     let (niosh, osha) = (says(&["niosh"]), says(&["osha"]));
     let less = |level: f64| {
         let is = |part: &Typed| constant(part).is_some_and(|(_, number)| (number.to_f64() - level).abs() < 1e-9);

@@ -73,7 +73,9 @@ const DAYS: [&str; 12] = [
     "day", "days", "daily", "night", "nights", "nightly", "week", "weeks", "month", "months", "year", "years",
 ];
 /// Symbols in the small letters of names, and a few that a name may end with.
-const SMALL: [(&str, &str); 14] = [
+const SMALL: [(&str, &str); 16] = [
+    ("v", "V"),
+    ("ohms", "ohm"),
     ("psia", "psi"),
     ("psig", "psi"),
     ("kw", "kW"),
@@ -90,7 +92,8 @@ const SMALL: [(&str, &str); 14] = [
     ("ml", "mL"),
 ];
 /// Lengths, behind which `m` and `in` are meters and inches.
-const LENGTHS: [&str; 10] = [
+const LENGTHS: [&str; 13] = [
+    "altitude", "elevation", "site",
     "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose",
 ];
 
@@ -115,6 +118,10 @@ fn unit_of(word: &str) -> Option<Unit> {
 /// What a name tells.
 fn by_name(name: &str) -> Option<Told> {
     let words: Vec<&str> = name.split('_').collect();
+    // thousands of feet are counted in something else than feet
+    if words.iter().any(|word| matches!(*word, "thousand" | "thousands" | "hundred" | "hundreds")) {
+        return None;
+    }
     let days = words.iter().any(|word| DAYS.contains(word));
     let told = |unit: Unit| Some(Told { unit, days, ..PURE });
     let place = words.iter().position(|word| *word == "per");

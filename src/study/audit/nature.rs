@@ -22,7 +22,7 @@ const GAUGE: &[&str] = &["gauge", "psig", "dial", "rests at 0", "reads 0", "zero
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         let pieces = flat(slips, formula);
         let units: Vec<(bool, &Typed)> = pieces.iter().map(|piece| (piece.above, piece.part)).collect();
         square_of_volts(slips, cell, formula, &units);

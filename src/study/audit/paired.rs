@@ -26,7 +26,7 @@ use super::twice::has_tolerance;
 /// Looks through every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             differences(slips, cell, part);
             comparison(slips, cell, part);
