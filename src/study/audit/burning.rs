@@ -187,7 +187,7 @@ fn given(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
 fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
     let ground = slips.ground;
     let up = is_burn(slips, cell);
-    if !up && !ground.sheet.is_time(cell) {
+    if !up && !ground.sheet.is_time(cell) && !ground.is(cell, "h") {
         return None;
     }
     let now = super::number(ground.sheet, cell)?.to_f64();
@@ -195,7 +195,10 @@ fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
         .needs(cell)
         .filter(|need| *need != cell && ground.is_load(*need))
         .collect();
-    loads.retain(|load| !ground.says(*load, RATED));
+    // hours by a name alone are those of a set where a load is put in
+    let plain = !up && !ground.sheet.is_time(cell);
+    let put_in = |load: CellId| ground.is_input(load) && ground.says(load, &["load", "draw", "running", "drawn"]);
+    loads.retain(|load| !ground.says(*load, RATED) && (!plain || put_in(*load)));
     loads.sort_by_key(|load| std::cmp::Reverse(ground.needs(*load).count()));
     loads.into_iter().find(|load| {
         let moved = ground.with(*load, 1.01, cell);

@@ -390,11 +390,7 @@ fn other_fuel(slips: &mut Slips<'_>) {
             let amount = ["lb", "gal", "lb/gal"].iter().any(|unit| ground.is(need, unit));
             amount && ground.says(need, &propane)
         };
-        let heat = |need: CellId| {
-            ground
-                .shape(need)
-                .is_some_and(|shape| is_heating_value(shape.kind))
-        };
+        let heat = |need: CellId| ground.shape(need).is_some_and(|shape| is_heating_value(shape.kind));
         let meets = |user: &CellId| {
             *user != rate
                 && ground.rests_on(*user, rate)
@@ -544,12 +540,8 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
 /// The net heat of one fuel beside the gross heat of another.
 fn two_bases(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    let heats = all_cells(ground.sheet).filter(|cell| {
-        ground.is_input(*cell)
-            && ground
-                .shape(*cell)
-                .is_some_and(|shape| is_heating_value(shape.kind))
-    });
+    let heats = all_cells(ground.sheet)
+        .filter(|cell| ground.is_input(*cell) && ground.shape(*cell).is_some_and(|shape| is_heating_value(shape.kind)));
     let heats: Vec<CellId> = heats.collect();
     let net = heats
         .iter()

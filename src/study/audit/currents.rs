@@ -9,13 +9,14 @@ use crate::trade::Built;
 use crate::trade::habits::{
     CLAMP_AROUND_CORD, CONTINUOUS_LOAD, CONTINUOUS_TWICE, DAYS_OF_METER, DERATED_TWICE, EACH_ALONE, EXTRA_LESS_RUNNING,
     FURNACE_INPUT, HALF_THE_AMPERES, MEAN_FOR_ALL, MEAN_FOR_START, MOTORS_APPARENT, OTHER_GAUGE, OUTLET_FOR_LEG,
-    OUTLET_VOLTS, PART_OF_WHOLE, ROOT_OF_THREE, SHARE_OF_PANEL, START_ALONE, WHILE_ON,
+    PART_OF_WHOLE, POWER_FACTOR, ROOT_OF_THREE, SHARE_OF_PANEL, START_ALONE, WHILE_ON,
 };
 use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, cells_in, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of, parts, plain, terms,
+    above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, is_plain, parts,
+    plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -68,7 +69,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         half_the_amperes(slips, cell, formula);
         motors_apparent(slips, cell, formula);
         continuous_twice(slips, cell, formula);
-        volts_of_motor(slips, cell, formula);
+        power_factor(slips, cell, formula);
         mean_for_start(slips, cell, formula);
         furnace_input(slips, cell, formula);
         while_on(slips, cell, formula);
@@ -182,34 +183,6 @@ fn continuous_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     if eighty && factors(formula).iter().any(|(above, part)| *above && for_hours(part)) {
         slips.habit(cell, &CONTINUOUS_TWICE, None, Some(1.25));
-    }
-}
-
-/// Amperes of a motor by half or twice its volts, or its watts.
-fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let ground = slips.ground;
-    let pieces = factors(formula);
-    let amps = is_of(formula.kind, "A");
-    let watts = is_load(formula.kind) && pieces.iter().any(|(above, part)| *above && is_of(part.kind, "A"));
-    let by = pieces.iter().find(|(above, part)| *above == watts && is_of(part.kind, "V"));
-    let Some((_, by)) = by.filter(|_| amps || watts) else { return };
-    let over = cell_of(by);
-    let written = constant(by).and_then(|(kind, number)| in_unit(kind, number, "V"));
-    let Some(volts) = over.and_then(|over| ground.value(over, "V")).or(written) else {
-        return;
-    };
-    let rated = pieces.iter().filter(|(above, _)| *above).flat_map(|(_, part)| cells_in(part));
-    let told = rated
-        .flat_map(|part| ground.needs(part))
-        .filter(|need| Some(*need) != over);
-    let told = told
-        .flat_map(|need| quantities(ground.raw(need)))
-        .filter(|named| named.sign == "V");
-    let told: Vec<f64> = told.map(|named| named.number).collect();
-    let apart = |told: &f64| (told / volts - 2.0).abs() < 0.1 || watts && (told / volts - 0.5).abs() < 0.05;
-    if let Some(first) = told.first().filter(|_| told.iter().all(|told| apart(told))) {
-        let times = if watts { first / volts } else { volts / first };
-        slips.habit(cell, &OUTLET_VOLTS, over, Some(times));
     }
 }
 
@@ -646,4 +619,52 @@ fn mean_for_all(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     if is_mean && set && hours {
         slips.habit(cell, &MEAN_FOR_ALL, Some(load), None);
     }
+}
+
+/// The volts and amperes of a motor as its watts, where a line tells a power factor.
+fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces: Vec<(bool, &Typed)> = flat(slips, formula)
+        .iter()
+        .map(|piece| (piece.above, piece.part))
+        .collect();
+    let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
+    let factor = |part: &Typed| cell_of(part).is_some() && is_of(part.kind, "W/VA");
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind) || factor(part));
+    let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
+    if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
+        return;
+    }
+    let forced =
+        |part: &Typed| constant(part).is_some_and(|(kind, number)| number.to_f64() != 1.0 && is_of(kind, "W/VA"));
+    if pieces.iter().any(|(_, part)| forced(part)) {
+        return;
+    }
+    let told = |other: CellId| {
+        let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
+        let behind = ["power factor ", "pf ", "cos phi "]
+            .iter()
+            .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
+        let number = behind?
+            .trim_start_matches(['=', ' '])
+            .split([' ', ',', ';', '"'])
+            .next()?
+            .trim_end_matches('.')
+            .parse::<f64>()
+            .ok()?;
+        let number = if number > 1.0 { number / 100.0 } else { number };
+        (0.2..0.97).contains(&number).then_some((other, number))
+    };
+    if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
+        slips.habit(cell, &POWER_FACTOR, Some(other), Some(number));
+    }
+}
+
+/// Whether a part is written in volt-amperes.
+fn is_apparent(part: &Typed) -> bool {
+    let inner = match &part.node {
+        Node::Convert(inner, _) => inner,
+        _ => part,
+    };
+    matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
 }

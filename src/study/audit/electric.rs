@@ -3,13 +3,13 @@
 //! Start reading at [`look`].
 
 use crate::sheet::names::CellId;
-use crate::sheet::typed::{Node, Typed};
+use crate::sheet::typed::Typed;
 use crate::syntax::tree::EntryKind;
 use crate::trade::Built;
 use crate::trade::habits::{
     CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
-    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER,
-    SWAP_NOT_TAKEN, USABLE_LEFT_OUT,
+    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, SWAP_NOT_TAKEN,
+    USABLE_LEFT_OUT,
 };
 use crate::unit::Kind;
 
@@ -18,7 +18,6 @@ use super::ground::{
     is_plain, parts, plain, terms,
 };
 use super::quantities::quantities;
-use super::shapes::flat;
 use super::slip::Slip;
 use super::slips::Slips;
 use super::{Subject, all_cells};
@@ -34,7 +33,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         changeover(slips, cell, formula);
         goes_in(slips, cell, formula);
         hours_unused(slips, cell, formula);
-        power_factor(slips, cell, formula);
         duty_left_out(slips, cell, formula);
         derated_twice(slips, cell, formula);
         cycles(slips, cell, formula);
@@ -122,7 +120,11 @@ fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
     for (up, term) in terms(formula) {
         // converted by a number is converted all the same
-        let rated: Vec<&Typed> = factors(term).into_iter().filter(|(_, part)| constant(part).is_none()).map(|(_, part)| part).collect();
+        let rated: Vec<&Typed> = factors(term)
+            .into_iter()
+            .filter(|(_, part)| constant(part).is_none())
+            .map(|(_, part)| part)
+            .collect();
         let [rated] = rated[..] else { continue };
         let Some(named) = cell_of(rated).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
             continue;
@@ -373,8 +375,13 @@ fn unused(slips: &mut Slips<'_>) {
     // what a table was read at, by the line that has what it says there
     let read_at = |cell: CellId| {
         let value = super::number(sheet, cell).map(|value| value.to_f64());
-        let mut lines = all_cells(sheet).filter(|line| *line != cell && ground.is_input(*line) && ground.says(*line, &["table", "card", "chart"]));
-        lines.any(|line| quantities(ground.raw(line)).iter().any(|named| Some(named.number) == value))
+        let mut lines = all_cells(sheet)
+            .filter(|line| *line != cell && ground.is_input(*line) && ground.says(*line, &["table", "card", "chart"]));
+        lines.any(|line| {
+            quantities(ground.raw(line))
+                .iter()
+                .any(|named| Some(named.number) == value)
+        })
     };
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| !read_at(*cell))
@@ -404,42 +411,6 @@ fn unused(slips: &mut Slips<'_>) {
             let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
             slips.habit(cell, &NOT_USED, used, None);
         }
-    }
-}
-
-/// The volts and amperes of a motor as its watts, where a line tells a power factor.
-fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let ground = slips.ground;
-    let pieces: Vec<(bool, &Typed)> = flat(slips, formula).iter().map(|piece| (piece.above, piece.part)).collect();
-    let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
-    let factor = |part: &Typed| cell_of(part).is_some() && is_of(part.kind, "W/VA");
-    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind) || factor(part));
-    let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
-    if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
-        return;
-    }
-    let forced =
-        |part: &Typed| constant(part).is_some_and(|(kind, number)| number.to_f64() != 1.0 && is_of(kind, "W/VA"));
-    if pieces.iter().any(|(_, part)| forced(part)) {
-        return;
-    }
-    let told = |other: CellId| {
-        let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
-        let behind = ["power factor ", "pf ", "cos phi "]
-            .iter()
-            .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
-        let number = behind?
-            .trim_start_matches(['=', ' '])
-            .split([' ', ',', ';', '"'])
-            .next()?
-            .trim_end_matches('.')
-            .parse::<f64>()
-            .ok()?;
-        let number = if number > 1.0 { number / 100.0 } else { number };
-        (0.2..0.97).contains(&number).then_some((other, number))
-    };
-    if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
-        slips.habit(cell, &POWER_FACTOR, Some(other), Some(number));
     }
 }
 
@@ -540,15 +511,6 @@ fn load_in_prose(slips: &mut Slips<'_>) {
     if told.into_iter().any(|named| !known(named.number)) && has_word(near, &devices) && !has_word(near, &not) {
         slips.habit(*cell, &LOAD_IN_PROSE, None, None);
     }
-}
-
-/// Whether a part is written in volt-amperes.
-fn is_apparent(part: &Typed) -> bool {
-    let inner = match &part.node {
-        Node::Convert(inner, _) => inner,
-        _ => part,
-    };
-    matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
 }
 
 /// A rating of a height, with that height taken off once more.

@@ -15,7 +15,9 @@ use crate::trade::habits::{FOR_EACH_THOUSAND, Habit};
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{argument, bare, cell_of, column_of, factors, has_word, is_bare, is_of, is_rate, parts, plain, terms};
+use super::ground::{
+    argument, bare, cell_of, column_of, factors, has_word, is_bare, is_of, is_rate, parts, plain, terms,
+};
 use super::legs::held_against;
 use super::paired::{key_in, keys_of, row_of};
 use super::quantities::quantities;
@@ -77,16 +79,25 @@ fn both_over_one(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, pieces: &
         return;
     }
     let held = |part: &Typed| {
-        let made = cell_of(part).and_then(|cell| ground.formulas.get(&cell)).unwrap_or(part);
+        let made = cell_of(part)
+            .and_then(|cell| ground.formulas.get(&cell))
+            .unwrap_or(part);
         let rows = argument(made, Built::Sum).and_then(|rows| parts(rows).into_iter().find_map(column_of));
-        let up = terms(made).into_iter().filter(|(up, term)| *up && is_of(term.kind, "lb"));
+        let up = terms(made)
+            .into_iter()
+            .filter(|(up, term)| *up && is_of(term.kind, "lb"));
         rows.map_or(up.count(), |rows| ground.sheet.column_cells(rows).len())
     };
     let above = pieces.iter().filter(|piece| piece.above);
-    let several = above.clone().filter(|piece| is_of(piece.part.kind, "lb")).map(|piece| held(piece.part));
+    let several = above
+        .clone()
+        .filter(|piece| is_of(piece.part.kind, "lb"))
+        .map(|piece| held(piece.part));
     let several = several.max().filter(|several| *several > 1);
     let shared = above.filter_map(|piece| count_of(slips, piece.part));
-    let shared = shared.into_iter().find(|count| Some(*count) == several.map(|several| several as f64));
+    let shared = shared
+        .into_iter()
+        .find(|count| Some(*count) == several.map(|several| several as f64));
     if let Some(count) = shared {
         slips.habit(cell, &BOTH_OVER_ONE, None, Some(1.0 / count));
     }
@@ -95,14 +106,23 @@ fn both_over_one(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, pieces: &
 /// How far a reading may be off, as a part of the gross, where a difference counts.
 fn part_of_gross(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
     let ground = slips.ground;
-    let weight = |piece: &&Piece<'_>| cell_of(piece.part).filter(|cell| ground.is(*cell, "lb") && ground.is_input(*cell));
-    let off = pieces.iter().filter(|piece| piece.above).find_map(|piece| weight(&piece).filter(|off| ground.says(*off, OFF)));
-    let whole = pieces.iter().filter(|piece| !piece.above).find_map(|piece| weight(&piece));
+    let weight =
+        |piece: &&Piece<'_>| cell_of(piece.part).filter(|cell| ground.is(*cell, "lb") && ground.is_input(*cell));
+    let off = pieces
+        .iter()
+        .filter(|piece| piece.above)
+        .find_map(|piece| weight(&piece).filter(|off| ground.says(*off, OFF)));
+    let whole = pieces
+        .iter()
+        .filter(|piece| !piece.above)
+        .find_map(|piece| weight(&piece));
     let Some((off, whole)) = off.zip(whole) else { return };
     let [Some(small), Some(gross)] = [off, whole].map(|cell| ground.value(cell, "lb")) else {
         return;
     };
-    let differences = ground.worked().flat_map(|(less, made)| parts(made).into_iter().map(move |part| (less, part)));
+    let differences = ground
+        .worked()
+        .flat_map(|(less, made)| parts(made).into_iter().map(move |part| (less, part)));
     let less = differences.into_iter().find_map(|(less, made)| match terms(made)[..] {
         [(true, over), (false, under)] if cell_of(over) == Some(whole) => {
             Some((less, gross - ground.value(cell_of(under)?, "lb")?))
@@ -135,17 +155,24 @@ fn dial_of_filling(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
 /// `3 % for each 500 m above 1000 m`, counted from sea level.
 fn above_height(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
     let ground = slips.ground;
-    let cells = || pieces.iter().filter_map(|piece| Some((piece.above, cell_of(piece.part)?)));
+    let cells = || {
+        pieces
+            .iter()
+            .filter_map(|piece| Some((piece.above, cell_of(piece.part)?)))
+    };
     let from = cells().find_map(|(_, rule)| {
         let said = ground.raw(rule).to_lowercase();
         let (before, behind) = said.split_once(" above ")?;
-        let counts = has_word(&plain(before), &["each", "every", "per"]) && behind.starts_with(|c: char| c.is_ascii_digit());
+        let counts =
+            has_word(&plain(before), &["each", "every", "per"]) && behind.starts_with(|c: char| c.is_ascii_digit());
         quantities(behind).into_iter().next().filter(|_| counts)
     });
     let Some(from) = from else { return };
     let height = cells().filter(|(above, height)| *above && ground.is_input(*height));
     let height = height.into_iter().find_map(|(_, height)| {
-        let value = ground.value(height, &from.sign).filter(|value| ground.is(height, "ft") && *value > from.number)?;
+        let value = ground
+            .value(height, &from.sign)
+            .filter(|value| ground.is(height, "ft") && *value > from.number)?;
         Some((height, value))
     });
     if let Some((height, value)) = height.filter(|_| !slips.inherits(cell)) {
@@ -160,8 +187,13 @@ fn for_each_foot(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
         Kind::Quantity(of) => Some(of.to_string()),
         _ => None,
     };
-    let height = pieces.iter().find_map(|piece| unit(cell_of(piece.part).filter(|_| piece.above)?));
-    let by = pieces.iter().filter(|piece| !piece.above).find_map(|piece| bare(piece.part));
+    let height = pieces
+        .iter()
+        .find_map(|piece| unit(cell_of(piece.part).filter(|_| piece.above)?));
+    let by = pieces
+        .iter()
+        .filter(|piece| !piece.above)
+        .find_map(|piece| bare(piece.part));
     let (Some(own), Some(by)) = (height, by.filter(|by| *by >= 100.0)) else {
         return;
     };
@@ -172,7 +204,10 @@ fn for_each_foot(slips: &mut Slips<'_>, cell: CellId, pieces: &[Piece<'_>]) {
     };
     let inputs = all_cells(ground.sheet).filter(|input| ground.is_input(*input));
     let said: Vec<_> = inputs.flat_map(|input| quantities(ground.raw(input))).collect();
-    let tells = |sign: &str| said.iter().any(|named| named.sign == sign && (named.number - by).abs() < 1e-9);
+    let tells = |sign: &str| {
+        said.iter()
+            .any(|named| named.sign == sign && (named.number - by).abs() < 1e-9)
+    };
     if tells(other) && !tells(&own) && !slips.inherits(cell) {
         slips.habit(cell, &FOR_EACH_THOUSAND, None, Some(times));
     }
@@ -186,26 +221,36 @@ fn tare_forgotten(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         ground.is(*tare, "lb") && ground.is_input(*tare) && has_word(&name, &["tare", "tw"])
     });
     let tares: Vec<CellId> = tares.collect();
-    let used = |tare: &CellId| ground.formulas.keys().any(|user| user != tare && ground.rests_on(*user, *tare));
+    let used = |tare: &CellId| {
+        ground
+            .formulas
+            .keys()
+            .any(|user| user != tare && ground.rests_on(*user, *tare))
+    };
     let Some(tare) = tares.first().copied().filter(|_| !tares.iter().any(used)) else {
         return;
     };
     let gross = |part: &Typed| {
         cell_of(part).filter(|gross| {
-            let shown = ground.says(*gross, &["gross", "scale", "weighed", "shows"]) && !ground.says(*gross, &["net", "tare"]);
+            let shown =
+                ground.says(*gross, &["gross", "scale", "weighed", "shows"]) && !ground.says(*gross, &["net", "tare"]);
             shown && ground.is(*gross, "lb") && ground.is_input(*gross)
         })
     };
     let sum = terms(formula);
     let less = sum.iter().find_map(|(up, term)| gross(term).filter(|_| *up));
     let two = sum.iter().filter(|(_, term)| gross(term).is_some()).count();
-    let over = factors(formula).into_iter().find_map(|(above, part)| gross(part).filter(|_| above));
+    let over = factors(formula)
+        .into_iter()
+        .find_map(|(above, part)| gross(part).filter(|_| above));
     let lasts = is_of(formula.kind, "h") && over.is_some();
     if is_of(formula.kind, "lb") && less.is_some() && two == 1 || lasts {
         let pounds = ground.value(tare, "lb").unwrap_or(0.0);
         let mend = match over.filter(|_| lasts).and_then(|over| ground.value(over, "lb")) {
             Some(whole) => ground.changed(cell, |now| now * (whole - pounds) / whole),
-            None => ground.value(cell, "lb").and_then(|now| ground.at(cell, now - pounds, "lb")),
+            None => ground
+                .value(cell, "lb")
+                .and_then(|now| ground.at(cell, now - pounds, "lb")),
         };
         slips.add(cell, Slip::Habit(&TARE_FORGOTTEN, Some(tare)), mend);
     }
@@ -220,7 +265,9 @@ fn rate_as_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         _ => None,
     });
     let grows = ["more", "increase", "rise", "extra", "higher", "faster", "on top"];
-    let share = more.filter(|more| ground.says(*more, &grows)).and_then(|more| ground.value(more, ""));
+    let share = more
+        .filter(|more| ground.says(*more, &grows))
+        .and_then(|more| ground.value(more, ""));
     if let Some(share) = share.filter(|share| is_of(formula.kind, "h") && *share < 1.0) {
         slips.habit(cell, &RATE_AS_TIME, more, Some(1.0 / (1.0 - share * share)));
     }
@@ -229,18 +276,28 @@ fn rate_as_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// `(fuel + off) / (rate - off)` by the name of the worst case.
 fn worst_is_best(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let safe = ["worst", "at the least", "at least", "sure", "surely", "safe", "cautious"];
+    let safe = [
+        "worst",
+        "at the least",
+        "at least",
+        "sure",
+        "surely",
+        "safe",
+        "cautious",
+    ];
     if !is_of(formula.kind, "h") || !ground.says(cell, &safe) {
         return;
     }
     let value = |part: &Typed| super::number(ground.sheet, cell_of(part)?).map(Number::to_f64);
-    let turned = factors(formula).into_iter().filter_map(|(above, part)| match terms(part)[..] {
-        [(true, whole), (up, off)] if up == above && cell_of(off).is_some_and(|off| ground.says(off, OFF)) => {
-            let (whole, off) = (value(whole)?, value(off)?);
-            Some((whole - off) / (whole + off))
-        }
-        _ => None,
-    });
+    let turned = factors(formula)
+        .into_iter()
+        .filter_map(|(above, part)| match terms(part)[..] {
+            [(true, whole), (up, off)] if up == above && cell_of(off).is_some_and(|off| ground.says(off, OFF)) => {
+                let (whole, off) = (value(whole)?, value(off)?);
+                Some((whole - off) / (whole + off))
+            }
+            _ => None,
+        });
     let turned: Vec<f64> = turned.collect();
     if !turned.is_empty() {
         slips.habit(cell, &WORST_IS_BEST, None, Some(turned.into_iter().product()));
@@ -255,7 +312,9 @@ fn years_of_new(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         ground.says(*seen, &["visual", "visually", "by eye", "examined", "inspected"])
             && super::number(ground.sheet, *seen).is_some_and(|year| year.to_f64() > 1900.0)
     });
-    let twelve = sum.iter().any(|(up, term)| *up && count_of(slips, term).is_some_and(|years| (10.0..=12.0).contains(&years)));
+    let twelve = sum
+        .iter()
+        .any(|(up, term)| *up && count_of(slips, term).is_some_and(|years| (10.0..=12.0).contains(&years)));
     if seen.is_some() && twelve && !slips.inherits(cell) {
         slips.habit(cell, &YEARS_OF_NEW, seen, None);
     }
@@ -272,10 +331,17 @@ fn other_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let (gasoline, propane): (&[&str], &[&str]) = (&["gasoline", "petrol"], &["propane", "lpg", "lp"]);
     if let Some((_, key)) = key_in(slips, part).filter(|(_, key)| has_word(&plain(key), gasoline)) {
         let keys = keys_of(slips, slot);
-        let right = keys.iter().position(|key| has_word(&plain(key), propane) && !has_word(&plain(key), gasoline));
-        let same_table = |other: u32| sheet.table_column(other).map(|column| column.table) == sheet.table_column(slot).map(|column| column.table);
+        let right = keys
+            .iter()
+            .position(|key| has_word(&plain(key), propane) && !has_word(&plain(key), gasoline));
+        let same_table = |other: u32| {
+            sheet.table_column(other).map(|column| column.table) == sheet.table_column(slot).map(|column| column.table)
+        };
         let taken = |formula: &Typed| {
-            parts(formula).into_iter().filter_map(|part| key_in(slips, part)).any(|(other, taken)| same_table(other) && taken != key)
+            parts(formula)
+                .into_iter()
+                .filter_map(|part| key_in(slips, part))
+                .any(|(other, taken)| same_table(other) && taken != key)
         };
         let other = ground.worked().any(|(_, formula)| taken(formula));
         if let Some(right) = right.filter(|_| !other && !ground.says(cell, gasoline)) {
@@ -283,14 +349,24 @@ fn other_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         }
         return;
     }
-    let table = sheet.table_column(slot).and_then(|column| sheet.tables().get(column.table as usize));
-    let Some(keys) = table.and_then(|table| table.columns.first()).filter(|keys| **keys != slot) else {
+    let table = sheet
+        .table_column(slot)
+        .and_then(|column| sheet.tables().get(column.table as usize));
+    let Some(keys) = table
+        .and_then(|table| table.columns.first())
+        .filter(|keys| **keys != slot)
+    else {
         return;
     };
     let Some(column) = sheet.table_column(*keys).filter(|column| column.kind != Kind::Text) else {
         return;
     };
-    let used = |input: CellId| ground.formulas.keys().any(|user| *user != input && ground.rests_on(*user, input));
+    let used = |input: CellId| {
+        ground
+            .formulas
+            .keys()
+            .any(|user| *user != input && ground.rests_on(*user, input))
+    };
     let inputs = all_cells(sheet).filter(|input| ground.is_input(*input) && !used(*input));
     let like = |input: &CellId| sheet.shape(*input).is_some_and(|shape| shape.kind == column.kind);
     let other = inputs.filter(like).find_map(|input| {
@@ -312,12 +388,23 @@ fn row_instead(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other
 /// A column that is added up with a row of it that is the sum of the others.
 fn total_in_sum(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, part: &Typed) {
     let sheet = slips.ground.sheet;
-    let Some(slot) = argument(part, Built::Sum).and_then(column_of) else { return };
-    let rows: Vec<f64> = sheet.column_cells(slot).iter().flatten().map(|cell| cell.to_f64()).collect();
+    let Some(slot) = argument(part, Built::Sum).and_then(column_of) else {
+        return;
+    };
+    let rows: Vec<f64> = sheet
+        .column_cells(slot)
+        .iter()
+        .flatten()
+        .map(|cell| cell.to_f64())
+        .collect();
     let all: f64 = rows.iter().sum();
-    let total = rows.last().is_some_and(|last| *last > 0.0 && (all / last - 2.0).abs() < 1e-6);
+    let total = rows
+        .last()
+        .is_some_and(|last| *last > 0.0 && (all / last - 2.0).abs() < 1e-6);
     let keyed = keys_of(slips, slot);
-    let named = keyed.iter().any(|key| has_word(&plain(key), &["all", "total", "sum", "together", "everything"]));
+    let named = keyed
+        .iter()
+        .any(|key| has_word(&plain(key), &["all", "total", "sum", "together", "everything"]));
     let odd = rows.len() > 4 && rows.iter().any(|row| row.fract() != 0.0);
     if total && (odd || named && rows.len() > 2) {
         slips.habit(cell, &TOTAL_IN_SUM, None, argument(formula, Built::Sum).map(|_| 0.5));
@@ -331,7 +418,10 @@ fn surge_for_running(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let brief = ["starting", "surge", "peak", "seconds"];
     let plate = |cell: CellId| ground.is_load(cell) && ground.is_input(cell);
     let running = all_cells(ground.sheet).find(|run| {
-        let used = ground.formulas.keys().any(|user| user != run && ground.rests_on(*user, *run));
+        let used = ground
+            .formulas
+            .keys()
+            .any(|user| user != run && ground.rests_on(*user, *run));
         let named = ground.says(*run, &["running", "continuous", "rated"]) && !ground.says(*run, &brief);
         plate(*run) && !used && named
     });
@@ -340,11 +430,14 @@ fn surge_for_running(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let starts = ["start", "starts", "starting", "surge", "peak", "inrush"];
         ground.is_load(load) && !ground.needs(load).any(|need| ground.says(need, &starts))
     };
-    let found = [(one, other), (other, one)].into_iter().find(|(load, rated)| {
-        plate(*rated) && ground.says(*rated, &brief) && stays(*load)
-    });
+    let found = [(one, other), (other, one)]
+        .into_iter()
+        .find(|(load, rated)| plate(*rated) && ground.says(*rated, &brief) && stays(*load));
     if let Some((_, rated)) = found {
-        let less = ground.value(rated, "W").zip(ground.value(running, "W")).map(|(rated, running)| rated - running);
+        let less = ground
+            .value(rated, "W")
+            .zip(ground.value(running, "W"))
+            .map(|(rated, running)| rated - running);
         let now = ground.value(cell, "W").filter(|_| ground.is_load(cell));
         let mend = now.zip(less).and_then(|(now, less)| ground.at(cell, now - less, "W"));
         slips.add(cell, Slip::Habit(&SURGE_FOR_RUNNING, Some(running)), mend);
@@ -355,16 +448,23 @@ fn surge_for_running(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 /// the weight that it is taken off.
 fn twice_through_lines(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    let stays = ["reserve", "left", "leave", "keep", "kept", "heel", "swap", "hose", "tare"];
+    let stays = [
+        "reserve", "left", "leave", "keep", "kept", "heel", "swap", "hose", "tare",
+    ];
     let weights = all_cells(ground.sheet).filter(|cell| ground.is(*cell, "lb") && ground.is_input(*cell));
     let weights: Vec<CellId> = weights.collect();
-    for (cell, formula) in ground.worked().filter(|(_, formula)| is_of(formula.kind, "h") || is_of(formula.kind, "lb")) {
+    for (cell, formula) in ground
+        .worked()
+        .filter(|(cell, formula)| ground.sheet.is_time(*cell) || is_of(formula.kind, "h") || is_of(formula.kind, "lb"))
+    {
         if slips.inherits(cell) || ground.sheet.entry(cell).is_none() || formula.column {
             continue;
         }
         let own = |weight: &&CellId| ground.rests_on(cell, **weight);
         let places = |weight: CellId| {
-            let made = ground.needs(cell).filter_map(|need| Some((need, ground.formulas.get(&need)?)));
+            let made = ground
+                .needs(cell)
+                .filter_map(|need| Some((need, ground.formulas.get(&need)?)));
             let made = made.flat_map(|(need, formula)| parts(formula).into_iter().map(move |part| (need, part)));
             let named = made.filter(|(_, part)| matches!(part.node, Node::Cell(named) if named == weight));
             named.map(|(need, _)| need).collect::<Vec<CellId>>()
@@ -374,16 +474,26 @@ fn twice_through_lines(slips: &mut Slips<'_>) {
             let now = super::number(ground.sheet, cell)?.to_f64();
             Some((ground.with(weight, 1.01, cell)? - now) / (0.01 * pounds))
         };
-        let mut offs = weights.iter().filter(own).copied().filter(|off| ground.says(*off, &stays) && places(*off).len() > 1);
+        let mut offs = weights
+            .iter()
+            .filter(own)
+            .copied()
+            .filter(|off| ground.says(*off, &stays) && places(*off).len() > 1);
         let twice = offs.find_map(|off| {
             let less = by_an_ounce(off).filter(|less| *less < 0.0)?;
             let mut wholes = weights.iter().filter(own).filter_map(|whole| by_an_ounce(*whole));
-            wholes.any(|more| more > 0.0 && (less / more + 2.0).abs() < 0.01).then_some((off, less))
+            wholes
+                .any(|more| more > 0.0 && (less / more + 2.0).abs() < 0.01)
+                .then_some((off, less))
         });
         if let Some((off, less)) = twice {
             let pounds = ground.value(off, "lb").unwrap_or(0.0);
             let first = places(off).first().copied().unwrap_or(cell);
-            slips.add(cell, Slip::Twice(off, first), ground.changed(cell, |now| now - less * pounds));
+            slips.add(
+                cell,
+                Slip::Twice(off, first),
+                ground.changed(cell, |now| now - less * pounds),
+            );
         }
     }
 }

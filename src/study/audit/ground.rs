@@ -97,11 +97,16 @@ impl<'a> Ground<'a> {
         let whole = self.formulas.iter().flat_map(|(cell, formula)| {
             let cell = *cell;
             let mut found = vec![(cell, formula, Place::Whole)];
-            inner_works(formula, Place::Whole, &mut |part, place| found.push((cell, part, place)));
+            inner_works(formula, Place::Whole, &mut |part, place| {
+                found.push((cell, part, place))
+            });
             // a product set apart in a longer one
             let text = self.written(cell);
             for part in parts(formula).into_iter().filter(|part| is_set_apart(text, part)) {
-                if !found.iter().any(|(_, known, _)| std::ptr::eq(bared(known), bared(part))) {
+                if !found
+                    .iter()
+                    .any(|(_, known, _)| std::ptr::eq(bared(known), bared(part)))
+                {
                     found.push((cell, part, Place::Inside));
                 }
             }
@@ -409,36 +414,52 @@ pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
 /// The sums, products and calls that a formula is made of.
 fn inner_works<'a>(value: &'a Typed, place: Place, found: &mut impl FnMut(&'a Typed, Place)) {
     let mut inner: Vec<(&Typed, Place)> = match (&terms(value)[..], &factors(value)[..]) {
-        ([_, _, ..], _) => terms(value).into_iter().map(|(_, part)| (part, Place::Inside)).collect(),
+        ([_, _, ..], _) => terms(value)
+            .into_iter()
+            .map(|(_, part)| (part, Place::Inside))
+            .collect(),
         (_, [_, _, ..]) => {
             let of = |above: bool| match (place, above) {
                 (Place::Whole, true) => Place::Above,
                 (Place::Whole, false) => Place::Below,
                 _ => Place::Inside,
             };
-            factors(value).into_iter().map(|(above, part)| (part, of(above))).collect()
+            factors(value)
+                .into_iter()
+                .map(|(above, part)| (part, of(above)))
+                .collect()
         }
         (_, [(_, single)]) => children(single).into_iter().map(|part| (part, Place::Inside)).collect(),
         _ => Vec::new(),
     };
-    inner.retain(|(part, _)| !matches!(bared(part).node, Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_)));
+    inner.retain(|(part, _)| {
+        !matches!(
+            bared(part).node,
+            Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_)
+        )
+    });
     for (part, place) in inner {
         found(part, place);
         inner_works(part, Place::Inside, found);
     }
 }
 
-/// Whether a part that is worked out stands in brackets of its own.
+/// Whether a part that is worked out is a call, or stands in brackets of its own.
 fn is_set_apart(text: &str, part: &Typed) -> bool {
-    let before = text.get(..part.span.start as usize).map(str::trim_end);
-    let behind = text.get(part.span.end as usize..).map(str::trim_start);
-    let bracketed = before.is_some_and(|before| before.ends_with('(')) && behind.is_some_and(|behind| behind.starts_with(')'));
-    bracketed && matches!(part.node, Node::Arithmetic(..))
+    let written = text.get(part.span.start as usize..part.span.end as usize).unwrap_or("");
+    let mut open = 0;
+    // one that is closed before the end is another's
+    let within = written.char_indices().all(|(place, c)| {
+        open += i32::from(c == '(') - i32::from(c == ')');
+        open > 0 || place + 1 == written.len()
+    });
+    let bracketed = within && written.starts_with('(') && matches!(part.node, Node::Arithmetic(..));
+    bracketed || matches!(part.node, Node::Call(..))
 }
 
 /// The entries that a part names.
 pub(super) fn cells_in(part: &Typed) -> Vec<CellId> {
-    parts(part).into_iter().filter_map(|part| cell_of(part)).collect()
+    parts(part).into_iter().filter_map(cell_of).collect()
 }
 
 /// A part without what only converts it or turns its sign.
@@ -472,7 +493,9 @@ fn put_in(part: &mut Typed, shared: &mut BTreeMap<u32, Typed>, count: &mut usize
                 *part = argument.clone().with_kind(part.kind);
             }
         }
-        _ => inner_of(part).into_iter().for_each(|inner| put_in(inner, shared, count)),
+        _ => inner_of(part)
+            .into_iter()
+            .for_each(|inner| put_in(inner, shared, count)),
     }
 }
 
@@ -519,7 +542,11 @@ fn children(part: &Typed) -> Vec<&Typed> {
         | Node::Schedule(_, sides) => vec![&sides.0, &sides.1],
         Node::If(three) => vec![&three.0, &three.1, &three.2],
         Node::Call(_, arguments) => arguments.iter().collect(),
-        Node::Let(arguments, body) => arguments.iter().map(|(_, argument)| argument).chain([&**body]).collect(),
+        Node::Let(arguments, body) => arguments
+            .iter()
+            .map(|(_, argument)| argument)
+            .chain([&**body])
+            .collect(),
         _ => Vec::new(),
     }
 }

@@ -143,10 +143,7 @@ const SAID_UNITS: [(&[&str], &[&str]); 8] = [
 /// A source that has the number with another unit of the same quantity.
 fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
-    let kind = ground
-        .shape(cell)
-        .filter(|shape| !shape.column)
-        .map(|shape| shape.kind);
+    let kind = ground.shape(cell).filter(|shape| !shape.column).map(|shape| shape.kind);
     let (Some(Kind::Quantity(unit)), Some(value)) = (kind, super::number(ground.sheet, cell)) else {
         return;
     };

@@ -107,7 +107,9 @@ fn exchange_rate(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         })
     };
     let leveled = ground.needs(cell).any(|need| is_level(slips, need));
-    let users: Vec<CellId> = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell)).collect();
+    let users: Vec<CellId> = all_cells(ground.sheet)
+        .filter(|user| ground.rests_on(*user, cell))
+        .collect();
     let says = |words: &[&str]| {
         let mut lines = ground.needs(cell).chain(users.iter().copied());
         ground.says_near(cell, words) || lines.any(|line| ground.says(line, words))
@@ -169,7 +171,9 @@ fn pressures_added(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         _ => false,
     };
     let of_pressures = |part: &&Typed| {
-        let sum = call(part, Built::DecimalLogarithm).and_then(<[Typed]>::first).map(terms);
+        let sum = call(part, Built::DecimalLogarithm)
+            .and_then(<[Typed]>::first)
+            .map(terms);
         sum.is_some_and(|sum| sum.len() > 1 && sum.iter().all(|(up, term)| *up && twenty(term)))
     };
     if parts(formula).iter().any(of_pressures) {

@@ -93,8 +93,19 @@ const SMALL: [(&str, &str); 16] = [
 ];
 /// Lengths, behind which `m` and `in` are meters and inches.
 const LENGTHS: [&str; 13] = [
-    "altitude", "elevation", "site",
-    "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose",
+    "altitude",
+    "elevation",
+    "site",
+    "cord",
+    "length",
+    "run",
+    "distance",
+    "height",
+    "width",
+    "diameter",
+    "depth",
+    "wall",
+    "hose",
 ];
 
 /// The unit that a word of a name is.
@@ -119,7 +130,10 @@ fn unit_of(word: &str) -> Option<Unit> {
 fn by_name(name: &str) -> Option<Told> {
     let words: Vec<&str> = name.split('_').collect();
     // thousands of feet are counted in something else than feet
-    if words.iter().any(|word| matches!(*word, "thousand" | "thousands" | "hundred" | "hundreds")) {
+    if words
+        .iter()
+        .any(|word| matches!(*word, "thousand" | "thousands" | "hundred" | "hundreds"))
+    {
         return None;
     }
     let days = words.iter().any(|word| DAYS.contains(word));
@@ -134,7 +148,9 @@ fn by_name(name: &str) -> Option<Told> {
         _ => None,
     };
     let joined = front.windows(2).find_map(|two| match two {
-        ["btu" | "lb" | "gal" | "kg", "h"] => quotient(unit_of(two.first()?)?, Unit::parse("h").ok()?).map(|made| made.unit),
+        ["btu" | "lb" | "gal" | "kg", "h"] => {
+            quotient(unit_of(two.first()?)?, Unit::parse("h").ok()?).map(|made| made.unit)
+        }
         ["watt" | "watts", "hours" | "hour"] => Unit::parse("Wh").ok(),
         ["amp" | "amps", "hours" | "hour"] => Unit::parse("A·h").ok(),
         _ => None,
@@ -269,6 +285,19 @@ fn factor(from: &Told, to: &Told) -> Option<f64> {
     Some(from.times * conversion(from.unit, to.unit)?.apply_f64(1.0) / to.times)
 }
 
+/// Whether two units are apart by lengths of time alone, which days in a name stand for.
+fn is_of_times(one: Unit, other: Unit) -> bool {
+    let power = |power: i32| {
+        let hour = Unit::parse("h").ok()?;
+        let grown = (0..power.abs()).try_fold(one, |unit, _| match power > 0 {
+            true => product(unit, hour).map(|made| made.unit),
+            false => quotient(unit, hour).map(|made| made.unit),
+        });
+        conversion(grown?, other)
+    };
+    (-2..=2).any(|times| power(times).is_some())
+}
+
 /// Whether two values without bare numbers in them are of other units.
 fn differ(left: &Told, right: &Told) -> bool {
     let bare = left.constant == 1.0 && right.constant == 1.0 && !left.days && !right.days;
@@ -304,7 +333,10 @@ pub(super) fn dress(ground: &mut Ground<'_>) {
     };
     let mut named = BTreeMap::new();
     for cell in all_cells(ground.sheet) {
-        let plain = ground.sheet.shape(cell).filter(|shape| is_bare(shape.kind) && !shape.column);
+        let plain = ground
+            .sheet
+            .shape(cell)
+            .filter(|shape| is_bare(shape.kind) && !shape.column);
         let told = plain.and_then(|_| {
             let by_name = ground.sheet.name_of(cell).and_then(unit_told);
             by_name.or_else(|| names.cell(cell).map(|told| told.unit))
@@ -385,7 +417,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         match factor(&told, &own) {
             // volts times amperes are watts here
             None if told.unit.dimension().without_apparent() == own.unit.dimension().without_apparent() => {}
-            None if days || told.unit == Unit::ONE || !is_conversion(told.constant) => {}
+            None if told.unit == Unit::ONE || !is_conversion(told.constant) => {}
+            None if days && is_of_times(told.unit, own.unit) => {}
             None => slips.habit(cell, &UNITS_OF_NAMES, None, None),
             Some(_) if days => {}
             Some(right) if is_near(told.constant, right) => {}

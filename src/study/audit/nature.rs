@@ -15,6 +15,7 @@ use super::ground::{
     above, bare, call, cell_of, column_of, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, terms,
 };
 use super::shapes::flat;
+use super::slip::Slip;
 use super::slips::Slips;
 
 const GAUGE: &[&str] = &["gauge", "psig", "dial", "rests at 0", "reads 0", "zero when nothing"];
@@ -252,11 +253,9 @@ fn gallons_of_other(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let others = above(formula).filter(|part| *part != counted).chain([cell]);
     let other = others.filter_map(fuel).any(|other| other != of);
-    let heat = ground.needs(cell).any(|need| {
-        ground
-            .shape(need)
-            .is_some_and(|shape| is_heating_value(shape.kind))
-    });
+    let heat = ground
+        .needs(cell)
+        .any(|need| ground.shape(need).is_some_and(|shape| is_heating_value(shape.kind)));
     if other && !heat {
         slips.habit(cell, &GALLONS_OF_OTHER, Some(counted), None);
     }
@@ -355,5 +354,52 @@ fn diameter_squared(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     });
     if let Some(across) = squared.filter(|_| (numbers - std::f64::consts::PI).abs() < 0.01) {
         slips.habit(cell, &DIAMETER_SQUARED, Some(across), Some(0.25));
+    }
+}
+
+/// Pressures of a sum of which one is above nothing and another above the air.
+pub(super) fn pressures(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let sum: Vec<(bool, CellId)> = terms(part)
+        .into_iter()
+        .filter_map(|(up, term)| Some((up, cell_of(term)?)))
+        .collect();
+    let air = ["barometer", "atmosphere", "air pressure", "sea level"];
+    if sum.iter().any(|(up, term)| !up && slips.ground.says(*term, &air)) {
+        return;
+    }
+    for (_, over) in sum.iter().filter(|(up, _)| *up) {
+        let others = sum.iter().filter(|(up, _)| !*up);
+        others.for_each(|(_, under)| unlike_pressures(slips, cell, *over, *under));
+    }
+}
+
+/// A pressure above nothing against one above the air.
+pub(super) fn unlike_pressures(slips: &mut Slips<'_>, cell: CellId, one: CellId, other: CellId) {
+    let ground = slips.ground;
+    let told = |cell: CellId, own: &[&str], other: &[&str]| {
+        let of_pressure = |need: CellId| ground.is(need, "psi") && ground.says(need, own);
+        ground.needs(cell).any(of_pressure) && !ground.needs(cell).any(|need| ground.says(need, other))
+    };
+    let absolute = |cell| {
+        let air = ["gauge", "psig", "atmosphere", "barometer"];
+        told(cell, &["absolute", "psia", "psi a", "kpa a"], &air)
+    };
+    let gauge = |cell| {
+        told(
+            cell,
+            &["gauge", "psig", "psi g", "above the air"],
+            &["absolute", "psia"],
+        )
+    };
+    let pressures = ground.is(one, "psi") && ground.is(other, "psi");
+    if pressures && (absolute(one) && gauge(other) || gauge(one) && absolute(other)) {
+        let less = ground
+            .value(cell, "psi")
+            .and_then(|now| ground.at(cell, now - 14.696, "psi"));
+        slips.add(
+            cell,
+            Slip::Habit(&ABSOLUTE_TO_GAUGE, Some(one)),
+            less.filter(|_| absolute(one)),
+        );
     }
 }

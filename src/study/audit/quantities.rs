@@ -128,14 +128,25 @@ const STEPS: [&str; 14] = [
 
 /// The step of numbers that a text says a display goes through: `29.0, 29.5, 30.0 lb`.
 fn stepping(text: &str) -> Option<Named> {
-    let words: Vec<&str> = text.split_whitespace().map(|word| word.trim_end_matches([',', '.', ';'])).collect();
+    let words: Vec<&str> = text
+        .split_whitespace()
+        .map(|word| word.trim_end_matches([',', '.', ';']))
+        .collect();
     words.windows(4).find_map(|four| match four {
         [one, two, three, unit] => {
-            let (one, two, three) = (one.parse::<f64>().ok()?, two.parse::<f64>().ok()?, three.parse::<f64>().ok()?);
+            let (one, two, three) = (
+                one.parse::<f64>().ok()?,
+                two.parse::<f64>().ok()?,
+                three.parse::<f64>().ok()?,
+            );
             let step = two - one;
             let even = step > 0.0 && (three - two - step).abs() < 1e-9;
             let (unit, sign) = sign_of(unit).filter(|_| even)?;
-            Some(Named { number: step, unit, sign })
+            Some(Named {
+                number: step,
+                unit,
+                sign,
+            })
         }
         _ => None,
     })

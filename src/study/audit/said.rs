@@ -301,10 +301,7 @@ fn sounds(slips: &mut Slips<'_>) {
 }
 
 fn is_level(slips: &Slips<'_>, cell: CellId) -> bool {
-    slips
-        .ground
-        .shape(cell)
-        .is_some_and(|shape| shape.kind == Kind::Level)
+    slips.ground.shape(cell).is_some_and(|shape| shape.kind == Kind::Level)
 }
 
 /// What calls itself of the one heat and rests on the other alone; `typed` has the basis of each

@@ -137,7 +137,18 @@ fn plus_32(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let pieces = factors(term);
         let by =
             pieces.iter().any(|(_, piece)| is_bare(piece, 1.8)) || pieces.iter().any(|(_, piece)| is_bare(piece, 9.0));
-        let apart = ["fall", "falls", "drop", "rise", "rises", "difference", "colder", "warmer", "lower", "apart"];
+        let apart = [
+            "fall",
+            "falls",
+            "drop",
+            "rise",
+            "rises",
+            "difference",
+            "colder",
+            "warmer",
+            "lower",
+            "apart",
+        ];
         let named = |piece: &Typed| cell_of(piece).is_some_and(|cell| slips.ground.says(cell, &apart));
         by && pieces
             .iter()

@@ -222,7 +222,9 @@ fn one_way(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let pieces = super::shapes::flat(slips, formula);
     let has = |unit: &str| pieces.iter().any(|piece| piece.above && is_of(piece.part.kind, unit));
     let powers = |part: &Typed| bare(part).is_some_and(|number| [100.0, 1000.0].contains(&number));
-    let doubled = pieces.iter().any(|piece| is_plain(piece.part.kind) && !powers(piece.part));
+    let doubled = pieces
+        .iter()
+        .any(|piece| is_plain(piece.part.kind) && !powers(piece.part));
     let said = ground.needs(cell).any(|need| ground.says(need, BOTH_WIRES));
     let one = [
         "one conductor",
