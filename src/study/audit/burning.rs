@@ -148,7 +148,9 @@ fn is_share_of_one(slips: &Slips<'_>, cell: CellId, found: &Proportion) -> bool 
     whole
         && slips.ground.says(
             cell,
-            &["each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined"],
+            &[
+                "each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined", "both",
+            ],
         )
 }
 

@@ -15,7 +15,8 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::Finding;
 use super::ground::{
-    argument, call, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_daily, is_of, plain, terms,
+    argument, call, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_daily, is_hourly, is_of, plain,
+    terms,
 };
 use super::names::unit_told;
 use super::quantities::{clock_times, hours_between, least_step, quantities};
@@ -190,8 +191,7 @@ fn whole_days(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .iter()
         .find(|(_, part)| is_all_day(part) || is_bare(part, 24.0))
         .map(|(above, _)| *above);
-    let hourly =
-        |(above, part): &(bool, &Typed)| *above && ["lb/h", "gal/h", "$/h"].iter().any(|unit| is_of(part.kind, unit));
+    let hourly = |(above, part): &(bool, &Typed)| *above && is_hourly(part.kind);
     let below = |(above, part): &(bool, &Typed)| !above && is_of(part.kind, "lb/h");
     let time = |(above, part): &(bool, &Typed)| *above && is_of(part.kind, "h") && cell_of(part).is_some();
     let lasts = day == Some(false) && (pieces.iter().any(below) || pieces.iter().any(time));

@@ -16,8 +16,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    Ground, above, bare, call, cell_of, constant, factors, has_word, is_all_day, is_daily, is_heating_value, is_of,
-    is_rate, parts, plain, terms,
+    Ground, above, bare, call, cell_of, constant, factors, has_word, is_all_day, is_daily, is_heating_value, is_hourly,
+    is_of, is_rate, parts, plain, terms,
 };
 use super::legs::made_of;
 use super::slip::Slip;
@@ -110,7 +110,7 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let kind = ground.shape(*cell).map(|shape| shape.kind);
         matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
     };
-    let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
+    let hourly = |part: &CellId| ground.shape(*part).is_some_and(|shape| is_hourly(shape.kind));
     let day = factors(formula)
         .into_iter()
         .any(|(above, part)| above && is_daily(part.kind) && is_all_day(part));

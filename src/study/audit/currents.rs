@@ -15,8 +15,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, is_plain, parts,
-    plain, terms,
+    Place, above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, is_plain,
+    parts, plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -293,7 +293,9 @@ fn largest_alone(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let named = of_column
         .filter(|_| loads.len() == 1)
         .map(|column| plain(&column.name.replace('_', " ")));
-    let of_starts = named.is_some_and(|name| has_word(&name, &["start", "starting", "starts"]));
+    // with what else runs beside it in a sum it isn't alone
+    let whole = ground.place.get() == Place::Whole;
+    let of_starts = whole && named.is_some_and(|name| has_word(&name, &["start", "starting", "starts"]));
     let compared = ground.worked().any(|(_, made)| match &made.node {
         Node::Compare(_, sides) => cell_of(&sides.0) == Some(cell),
         _ => false,

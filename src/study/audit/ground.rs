@@ -587,6 +587,12 @@ pub(super) fn is_all_day(part: &Typed) -> bool {
     hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
 }
 
+/// Whether a kind is fuel or money in an hour.
+pub(super) fn is_hourly(kind: Kind) -> bool {
+    let hourly = |of: Unit| ["lb/h", "kg/h", "gal/h", "$/h"].contains(&&*of.to_string());
+    matches!(kind, Kind::Quantity(of) if hourly(of))
+}
+
 /// Whether a kind is hours in a day.
 pub(super) fn is_daily(kind: Kind) -> bool {
     matches!(kind, Kind::Quantity(of) if of.to_string() == "h/d")
