@@ -227,7 +227,9 @@ fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     };
     let pounds = ground.value(*heavy, "lb/gal").unwrap_or(0.0);
-    let water = ground.says(*weight, &["water", "wc", "water capacity"]);
+    // a share of the water is what it may hold of propane
+    let shared = pieces.iter().any(|(above, share)| *above && ground.is(*share, ""));
+    let water = !shared && ground.says(*weight, &["water", "wc", "water capacity"]);
     if water && (4.0..4.5).contains(&pounds) || !water && (8.2..8.5).contains(&pounds) && !ground.says(cell, &["water"])
     {
         let times = if water { pounds / 8.34 } else { pounds / 4.2 };
@@ -256,6 +258,7 @@ fn gallons_of_other(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let heat = ground
         .needs(cell)
         .any(|need| ground.shape(need).is_some_and(|shape| is_heating_value(shape.kind)));
+    let heat = heat || parts(formula).into_iter().any(|part| is_heating_value(part.kind));
     if other && !heat {
         slips.habit(cell, &GALLONS_OF_OTHER, Some(counted), None);
     }
