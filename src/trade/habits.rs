@@ -13,9 +13,13 @@ pub struct Habit {
     pub told: &'static str,
 }
 
+pub(super) const fn habit(code: &'static str, told: &'static str) -> Habit {
+    Habit { code, told }
+}
+
 macro_rules! habits {
     ($($code:literal { $($(#[$meta:meta])* $name:ident: $told:literal;)* })*) => {
-        $($($(#[$meta])* pub(crate) static $name: Habit = Habit { code: $code, told: $told };)*)*
+        $($($(#[$meta])* pub(crate) static $name: Habit = habit($code, $told);)*)*
     };
 }
 

@@ -377,7 +377,7 @@ const fn unsure(of: f64, what: &'static str) -> Ratio {
 }
 
 /// The ratios, the likeliest first; exact ones by definition, the others to four digits.
-pub(crate) static RATIOS: [Ratio; 12] = [
+pub(crate) static RATIOS: [Ratio; 13] = [
     sure(2.204_62, "pounds in a kilogram"),
     sure(3.785_41, "liters in a gallon"),
     sure(3.412_14, "BTU in a watt-hour"),
@@ -390,4 +390,5 @@ pub(crate) static RATIOS: [Ratio; 12] = [
     unsure(1000.0, "a thousand, as of kilo"),
     unsure(16.0, "ounces in a pound"),
     unsure(100.0, "a hundred, as of per cent"),
+    unsure(4.24, "pounds in a gallon of propane"),
 ];
