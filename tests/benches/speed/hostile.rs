@@ -64,6 +64,28 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
         lines(many, |line| format!("worked a{line} = burn_rat({line} lb)")),
     );
     loads("cells in a row that wait", many, waiting(many));
+    let few = 10_000 / size;
+    loads("case lines that name nothing", few, case_lines(few));
+    loads(
+        "unknown columns of a wide table",
+        few,
+        format!(
+            "table t\n| {} |\n{}",
+            (0..500)
+                .map(|place| format!("c{place}"))
+                .collect::<Vec<_>>()
+                .join(" | "),
+            lines(few, |line| format!("worked a{line} = sum(t.x{line})"))
+        ),
+    );
+    loads("unknown names of 3000 letters", 300, long_names());
+    loads(
+        "unknown names in other letters",
+        few,
+        lines(few, |line| {
+            format!("worked {} = {} + 1", greek(line), greek(line + few))
+        }),
+    );
     let ring = 10_000 / size;
     loads(
         "cells in a loop",
@@ -119,6 +141,35 @@ fn waiting(count: usize) -> String {
         0 => "worked a0 = nothing + 1".to_owned(),
         _ => format!("worked a{line} = a{} + 1", line - 1),
     })
+}
+
+/// A case of so many lines, none of which names an input.
+fn case_lines(count: usize) -> String {
+    let inputs = lines(count, |line| format!("assumed v{line} = {line}"));
+    let replaced = lines(count, |line| format!("  w{line} = {line}"));
+    format!("{inputs}case cold\n{replaced}")
+}
+
+/// Names of much the same letters, none of which is another.
+fn long_names() -> String {
+    let name = |seed: usize| -> String {
+        (0..3000)
+            .map(|place| char::from(b'a' + (place * (seed + 7) % 11 % 8) as u8))
+            .collect()
+    };
+    lines(300, |line| {
+        format!("worked {}{line} = {}q{line} + 1", name(line), name(line + 300))
+    })
+}
+
+/// A name that differs from all others in its letters.
+fn greek(mut number: usize) -> String {
+    let mut name = String::from("ψ");
+    for _ in 0..7 {
+        name.extend(char::from_u32(0x3b1 + (number % 17) as u32));
+        number /= 17;
+    }
+    name
 }
 
 fn long_entry(place: usize) -> String {
