@@ -140,6 +140,11 @@ fn blanks_are_filled_in_and_blocks_are_ended() {
 }
 
 #[test]
+fn a_fresh_worksheet_is_filled_in_on_trial_and_saved() {
+    check("filled-in.txt");
+}
+
+#[test]
 fn cases_are_switched_opened_and_filled() {
     check("cases.txt");
 }

@@ -243,6 +243,8 @@ impl Audit {
             return;
         }
         document.heading(group.heading());
+        // one more takes no more room than to say that there is one
+        let most = if lines.len() == most + 1 { lines.len() } else { most };
         document.terms(lines.iter().take(most).map(|line| line.in_short()).collect());
         if let more @ 1.. = lines.len().saturating_sub(most) {
             document.note(Tone::Faint, format!("and {more} more"));

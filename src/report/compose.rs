@@ -228,22 +228,24 @@ pub(crate) fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
 
-/// What may be tried: the first value that was assumed, or else the first that waits on nothing; its name and unit.
+/// What may be tried: the first blank, or else the first value that was assumed, or the first that
+/// waits on nothing; its name and unit.
 pub(crate) fn triable(sheet: &Sheet) -> Option<(&str, String)> {
     let in_unit = |cell: CellId| {
         let entry = sheet.entry(cell)?;
         let unit = unit_text(sheet.shape(cell)?.kind);
         (!unit.is_empty()).then_some((cell, entry, unit))
     };
-    let assumed = all_cells(sheet)
-        .filter_map(in_unit)
-        .find(|(cell, entry, _)| entry.kind == TreeKind::Assumed && !matches!(sheet.reading(*cell), Reading::None(_)));
-    let blank = || {
+    let is_open = |cell: CellId| matches!(sheet.reading(cell), Reading::None(_));
+    let first = |wanted: &dyn Fn(CellId, &TreeEntry) -> bool| {
         all_cells(sheet)
             .filter_map(in_unit)
-            .find(|(cell, ..)| awaited(sheet, *cell).is_empty())
+            .find(|(cell, entry, _)| wanted(*cell, entry))
     };
-    let (_, entry, unit) = assumed.or_else(blank)?;
+    let blank = first(&|cell, entry| is_open(cell) && entry.kind.is_input());
+    let assumed = || first(&|cell, entry| entry.kind == TreeKind::Assumed && !is_open(cell));
+    let any = || first(&|cell, _| awaited(sheet, cell).is_empty());
+    let (_, entry, unit) = blank.or_else(assumed).or_else(any)?;
     Some((&entry.name.text, unit))
 }
 

@@ -175,11 +175,12 @@ fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
     let is_unit = !word.is_empty() && Unit::parse(word).is_ok();
     let pages = [
         verb.map(|verb| verb_page(verb, style)),
-        term(word).map(|term| term_page(term, style)),
         function.map(|function| function_page(function, style)),
         explained.map(|explained| problem_page(explained, style)),
         cautioned.map(|cautioned| caution_page(cautioned, style)),
         remarked.map(|remarked| remarks::remark_page(remarked, style)),
+        // a word of another page comes behind what is called so itself
+        term(word).map(|term| term_page(term, style)),
         is_unit.then(|| units_page(Some(word), style).ok()).flatten(),
     ];
     pages.into_iter().flatten().collect()

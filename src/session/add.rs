@@ -59,7 +59,7 @@ impl Session {
         self.save(Replacing::Known)?;
         // nothing can be undone once the command has ended
         for line in &mut outcome.listed {
-            *line = line.replace("; or `undo`", "");
+            *line = line.replace("then `keep`; or `undo`", "`keep`, `save` in the session");
         }
         Ok(outcome)
     }

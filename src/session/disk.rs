@@ -39,6 +39,9 @@ name begins an empty one"
                         .to_owned()
                 }
             }),
+            io::ErrorKind::IsADirectory => {
+                refusal.help("name a worksheet in it; for `mark` the lesson comes first and the folder behind it")
+            }
             _ => refusal,
         }
     };

@@ -6,6 +6,7 @@ use crate::problem::Code;
 use crate::report::change::Changes;
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Severity};
+use crate::trade::Caution;
 
 /// What an act came to, for a person to be told.
 #[derive(Clone, Debug, Default)]
@@ -22,8 +23,8 @@ pub struct Outcome {
     pub still: Vec<Check>,
     /// Problems that were not there before.
     pub problems: Vec<DrawnProblem>,
-    /// Cautions that were not told before in this session, in words.
-    pub cautions: Vec<String>,
+    /// Cautions that were not told before in this session, in the words of where they were found.
+    pub cautions: Vec<(&'static Caution, String)>,
     /// How many problems have gone.
     pub mended: usize,
     /// How many problems have come back with a step undone or done again.

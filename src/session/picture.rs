@@ -12,6 +12,7 @@ use crate::report::shown::Shown;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::marks::Tables;
+use crate::trade::Caution;
 use crate::unit::Kind;
 
 use super::Outcome;
@@ -21,7 +22,7 @@ use super::Outcome;
 pub(super) struct LastTold {
     picture: Option<Picture>,
     /// The cautions that were told in this session, by their codes.
-    cautions: Vec<String>,
+    cautions: Vec<&'static str>,
 }
 
 impl LastTold {
@@ -29,8 +30,7 @@ impl LastTold {
     pub(super) fn look(&mut self, sheet: &Sheet, tables: Tables, options: Options) {
         if self.picture.is_none() {
             let picture = Picture::of(sheet, tables, options);
-            let told = picture.cautions.iter().map(|(code, _)| (*code).to_owned());
-            self.cautions = told.collect();
+            self.cautions = picture.cautions.iter().map(|(caution, _)| caution.code).collect();
             self.picture = Some(picture);
         }
     }
@@ -53,10 +53,10 @@ impl LastTold {
         let nothing = changes.answers.is_empty() && changes.checks.is_empty();
         outcome.changes = Some(changes).filter(|_| !nothing || !outcome.quiet);
         outcome.mended = missing_from(&now.problems, &before.problems).len();
-        for (code, text) in &now.cautions {
-            if !self.cautions.iter().any(|told| told == code) {
-                self.cautions.push((*code).to_owned());
-                outcome.cautions.push(format!("{code}: {text}"));
+        for (caution, text) in &now.cautions {
+            if !self.cautions.contains(&caution.code) {
+                self.cautions.push(caution.code);
+                outcome.cautions.push((*caution, text.clone()));
             }
         }
         let new = missing_from(&before.problems, &now.problems);
@@ -84,7 +84,7 @@ struct Picture {
     answers: Vec<Seen>,
     checks: Vec<Check>,
     problems: Vec<Problem>,
-    cautions: Vec<(&'static str, String)>,
+    cautions: Vec<(&'static Caution, String)>,
 }
 
 impl Picture {
@@ -106,16 +106,16 @@ impl Picture {
     }
 }
 
-/// Each caution's code and words, once.
-fn cautions(sheet: &Sheet, cells: &[CellId]) -> Vec<(&'static str, String)> {
-    let mut told: Vec<(&'static str, String)> = Vec::new();
+/// Each caution and its words, once.
+fn cautions(sheet: &Sheet, cells: &[CellId]) -> Vec<(&'static Caution, String)> {
+    let mut told: Vec<(&'static Caution, String)> = Vec::new();
     for found in sheet.appraise(cells.iter().copied()).cautions {
         let text = match found.text.is_empty() {
             true => found.caution.text,
             false => &found.text,
         };
-        if !told.iter().any(|(code, _)| *code == found.caution.code) {
-            told.push((found.caution.code, text.to_owned()));
+        if !told.iter().any(|(caution, _)| caution.code == found.caution.code) {
+            told.push((found.caution, text.to_owned()));
         }
     }
     told

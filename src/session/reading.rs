@@ -181,7 +181,11 @@ impl Session {
         };
         for (place, column) in table.named() {
             if let Some(cell) = cells.get_mut(place) {
-                self.settle_cell(&table, column, cell)?;
+                let whole = |refusal: Refusal| match run_together(&parts.join(" "), &table) {
+                    Some((help, true)) => refusal.help(help),
+                    _ => refusal,
+                };
+                self.settle_cell(&table, column, cell).map_err(whole)?;
             }
         }
         let mut row = NewRow {
@@ -213,7 +217,7 @@ impl Session {
             );
             let named = near.map(|near| format!("write `{near} {}`, if that is meant", first_word(cell).1));
             let help = parted
-                .or_else(|| run_together(cell, table))
+                .or_else(|| run_together(cell, table).map(|(help, _)| help))
                 .or(named)
                 .or(problem.help.filter(|help| !help.starts_with("mend the cell")));
             let help = help.unwrap_or_else(|| self.sample_of(table, column));
@@ -540,17 +544,21 @@ fn nothing_to_add(table: &WrittenTable) -> Refusal {
     Refusal::new("there is nothing to add").help(by_name_help(table))
 }
 
-/// Cells that were typed without commas, with those that they want; a unit stays with its number.
-fn run_together(cell: &str, table: &WrittenTable) -> Option<String> {
+/// Cells that were typed without commas, with those that they want, and whether they are a whole
+/// row; a unit stays with its number, and a column's own name is not part of its cell.
+fn run_together(cell: &str, table: &WrittenTable) -> Option<(String, bool)> {
     let mut parts: Vec<String> = Vec::new();
     for word in cell.split_whitespace() {
         match parts.last_mut() {
             Some(last) if Unit::parse(word).is_ok() => last.push_str(&format!(" {word}")),
+            _ if table.place_of(word).is_some() => {}
             _ => parts.push(word.to_owned()),
         }
     }
-    let fits = (2..=table.columns.len()).contains(&parts.len());
-    fits.then(|| format!("part cells by commas: `{}`", parts.join(", ")))
+    let columns = table.columns.len();
+    let fits = (2..=columns).contains(&parts.len());
+    let help = format!("part cells by commas: `{}`", parts.join(", "));
+    fits.then_some((help, parts.len() == columns))
 }
 
 /// What stands between commas, outside of texts in quotes.

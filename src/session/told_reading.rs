@@ -354,8 +354,7 @@ impl Session {
             outcome.listed.push(format!("{many}; `check` draws them"));
             outcome.problems.clear();
         }
-        let codes = outcome.cautions.iter().filter_map(|caution| caution.split(':').next());
-        let codes: Vec<&str> = codes.collect();
+        let codes: Vec<&str> = outcome.cautions.iter().map(|(caution, _)| caution.code).collect();
         if !codes.is_empty() {
             outcome.listed.push(shortened(&format!(
                 "new cautions: {}; `show cautions`",
@@ -494,8 +493,12 @@ impl Session {
             slot: weight.slot,
             row: u32::try_from(row.at).unwrap_or(u32::MAX),
         });
+        let unit = match weight.kind {
+            Kind::Quantity(unit) => format!(" {unit}"),
+            _ => String::new(),
+        };
         format!(
-            "misread? `{}.{} of {key} = …`, then `keep`; or `undo`",
+            "misread? `{}.{} of {key} = …{unit}`, then `keep`; or `undo`",
             row.table.name, weight.name
         )
     }

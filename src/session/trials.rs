@@ -12,6 +12,7 @@ use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
 use crate::sheet::names::CellId;
 use crate::sheet::{HeldValue, Sheet};
+use crate::syntax::tree::Value;
 use crate::unit::{Kind, Unit};
 
 use super::trial::{lost, quoted, typed_tolerance};
@@ -45,6 +46,15 @@ impl Trials<'_> {
         let name = |cell| Some(self.sheet.entry(cell)?.name.text.to_string());
         let cells = self.sheet.held_cells().map(|(_, held)| held.name.clone());
         self.sheet.trials().filter_map(name).chain(cells).collect()
+    }
+
+    /// The names on trial that stand in place of a `?`.
+    pub fn filled(self) -> Vec<String> {
+        let name = |cell| {
+            let entry = self.sheet.entry(cell)?;
+            matches!(entry.value, Some(Value::Blank(_))).then(|| entry.name.text.to_string())
+        };
+        self.sheet.trials().filter_map(name).collect()
     }
 
     /// The entries on trial, each with what the record says.

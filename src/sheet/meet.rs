@@ -8,7 +8,7 @@
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::text::Span;
-use crate::unit::{Conversion, Kind, Mismatch, Ratio, Unit, conversion, mismatch};
+use crate::unit::{Combined, Conversion, Kind, Mismatch, Ratio, Unit, conversion, mismatch, product, quotient};
 
 use super::checker::{Checker, decibel, describe, is_decibel};
 use super::day::Meeting;
@@ -339,9 +339,23 @@ impl Checker<'_> {
                 let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
                 (Code::CurrencyClash, Some(help))
             }
-            _ => (Code::UnitClash, None),
+            _ => (Code::UnitClash, liquid_help(from, to)),
         }
     }
+}
+
+/// How the weight of a gallon leads from a volume of propane to its weight, and back.
+fn liquid_help(from: Unit, to: Unit) -> Option<String> {
+    let density = Unit::parse("lb/gal").ok()?;
+    let leads = |combined: Option<Combined>| combined.is_some_and(|one| one.unit.dimension() == to.dimension());
+    let how = match (leads(product(from, density)), leads(quotient(from, density))) {
+        (true, _) => "multiply",
+        (_, true) => "divide",
+        _ => return None,
+    };
+    Some(format!(
+        "{how} by the weight of a gallon, `propane_density(60 °F)`, if that is liquid propane"
+    ))
 }
 
 /// How a power factor leads from one unit to the other.

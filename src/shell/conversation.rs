@@ -22,6 +22,7 @@ use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
 use crate::syntax::openings;
 use crate::text::{first_word, nearest};
+use crate::trade::Weight;
 
 use super::looking::{self, answered};
 use super::output::spoken;
@@ -367,12 +368,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             many => text.push_str(&say(&format!("{many} checks still fail"))),
         }
         text.push_str(&whole::checks(&outcome.still, self.style));
-        for caution in &outcome.cautions {
-            text.push_str(&spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style));
-        }
         if let Some(changes) = &outcome.changes {
             text.push_str(&change::write(changes, self.style));
         }
+        text.push_str(&self.told_cautions(outcome));
         match outcome.mended {
             0 => {}
             1 => text.push_str(&say("One problem is fixed")),
@@ -384,6 +383,38 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             many => text.push_str(&say(&format!("{many} problems are back; `check` draws them"))),
         }
         text + &self.drawn(&outcome.problems)
+    }
+
+    /// New cautions below what they are about: dangers and one by itself in full; of several, what a
+    /// plan may fail by in half a line, and notes by their names.
+    fn told_cautions(&self, outcome: &Outcome) -> String {
+        let mut text = String::new();
+        let care = |said: &str| spoken(said, Some(Tone::Care), self.style);
+        let of_weight = |weight| {
+            outcome
+                .cautions
+                .iter()
+                .filter(move |(caution, _)| caution.weight == weight)
+        };
+        if let [(caution, said)] = outcome.cautions.as_slice()
+            && caution.weight != Weight::Danger
+        {
+            return care(&format!("Caution, {}: {said}", caution.code));
+        }
+        for (caution, said) in of_weight(Weight::Danger) {
+            text.push_str(&care(&format!("Danger, {}: {said}", caution.code)));
+        }
+        for (caution, _) in of_weight(Weight::Plan) {
+            text.push_str(&care(&format!("Caution, {}: {}", caution.code, caution.brief)));
+        }
+        let notes: Vec<&str> = of_weight(Weight::Note).map(|(caution, _)| caution.code).collect();
+        if !notes.is_empty() {
+            text.push_str(&care(&format!(
+                "Notes: {}; `show cautions` tells all",
+                notes.join(", ")
+            )));
+        }
+        text
     }
 
     fn refuse(&mut self, refusal: Refusal) -> io::Result<Next> {

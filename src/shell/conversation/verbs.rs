@@ -326,20 +326,34 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     pub(super) fn quit(&mut self) -> io::Result<Next> {
-        if !self.session.unsaved() {
+        let filled = self.session.trials().filled();
+        if !self.session.unsaved() && filled.is_empty() {
             return Ok(Next::Leave);
         }
         loop {
-            self.say("The record has changes that are not saved")?;
+            match filled.as_slice() {
+                [] => self.say("The record has changes that are not saved")?,
+                filled => self.say(&format!(
+                    "Filled in on trial, and not saved: {}; `save` puts all trials into the record first",
+                    filled.join(", ")
+                ))?,
+            }
             let reply = self.read_one("save, discard or stay? ")?;
             let Reply::Line(line) = reply else {
                 return Ok(Next::Leave);
             };
             match line.trim().to_lowercase().as_str() {
                 "save" | "s" => {
-                    let result = self.session.save(Replacing::Known);
-                    let saved = self.tell(result)?;
-                    return Ok(if saved { Next::Leave } else { Next::GoOn });
+                    let kept = match filled.is_empty() {
+                        true => true,
+                        false => {
+                            let result = self.session.keep();
+                            self.tell(result)?
+                        }
+                    };
+                    let result = kept.then(|| self.session.save(Replacing::Known));
+                    let saved = result.map(|result| self.tell(result)).transpose()?;
+                    return Ok(if saved == Some(true) { Next::Leave } else { Next::GoOn });
                 }
                 "discard" | "d" => return Ok(Next::Discard),
                 "stay" | "" => return Ok(Next::GoOn),
