@@ -102,6 +102,7 @@ use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use model::Model;
 use names::{CellId, Names};
+pub(crate) use objections::ON_OFF;
 use range::Range;
 use values::{Failure, Values};
 use weighed::Weighed;

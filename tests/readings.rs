@@ -90,7 +90,11 @@ fn said(result: Result<Outcome, Refusal>) -> String {
             .chain(outcome.listed)
             .collect::<Vec<_>>()
             .join("\n"),
-        Err(refusal) => refusal.problems.iter().map(|problem| problem.message.clone()).collect(),
+        Err(refusal) => {
+            let each = refusal.problems.iter();
+            let told = each.map(|one| format!("{} {}", one.message, one.help.as_deref().unwrap_or_default()));
+            told.collect()
+        }
     }
 }
 
@@ -175,7 +179,7 @@ fn a_third_word_for_the_hose_is_told() {
     let text = "table run\n  | time | gross [lb] | hose |\n  | 18:00 | 36.2 | off |\n  | 20:00 | 34.9 | on |\n  \
                 | 21:00 | 33.5 | on |\nanswer rate [lb/h] = burn_rate(run.time, run.gross, attached: run.hose = \"on\")\n";
     for (line, told) in [
-        ("22:00, 30.2, wet", true),
+        ("22:00, 30.2, \"wet\"", true),
         ("22:00, 30.2, off", false),
         ("22:00, 31.9, on", false),
     ] {
@@ -188,6 +192,24 @@ fn a_third_word_for_the_hose_is_told() {
             told,
             "{reply}"
         );
+    }
+}
+
+/// What is near to one of two words, to a time or to a number is asked for.
+#[test]
+fn a_mistyped_cell_is_not_taken() {
+    let text = "table run\n  | time | gross [lb] | hose |\n  | 18:00 | 36.2 | off |\n  | 20:00 | 34.9 | on |\n";
+    for (line, wanted) in [
+        ("22:00, 30.2, om", "`hose` says `off` or `on`, and `om` is neither"),
+        ("4am, 30.2, on", "`4am` is no time of day"),
+        ("22:00, 30,2, on", "write `30.2`, if that is one number"),
+        ("22:00 30.2 lb hose on", "part cells by commas: `22:00, 30.2 lb, on`"),
+    ] {
+        let folder = Folder::with(text);
+        let mut session = folder.open();
+        let told = said(session.add(line));
+        assert!(told.contains(wanted), "{line}: {told}");
+        assert_eq!(weights(&session).len(), 2, "{line}");
     }
 }
 

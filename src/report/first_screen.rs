@@ -226,7 +226,7 @@ fn checks(screen: &mut Document, report: &Report, room: Room) {
         let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
         // what its writer says of it tells more than the condition
         let (name, said) = match (&check.message, check.holds) {
-            (Some(message), Some(false)) => (check.place(), vec![message.clone()]),
+            (Some(message), Some(false)) => (check.place(), vec![format!("{message}{}", turned(check))]),
             (message, _) => {
                 let said = std::iter::once(check.placed()).chain(message.clone());
                 (check.verdict().to_owned(), said.collect())
@@ -249,6 +249,12 @@ fn checks(screen: &mut Document, report: &Report, room: Room) {
         false => counted,
     });
     screen.terms(told.into_iter().take(room.checks).collect());
+}
+
+/// ` (holds in about 25 of 100)`, of a check that fails and could go either way.
+fn turned(check: &Check) -> String {
+    let likely = check.in_hundred.filter(|_| check.either_way);
+    likely.map_or(String::new(), |likely| format!(" (holds in about {likely} of 100)"))
 }
 
 /// `left >= 8 h, about 62 in 100`

@@ -104,6 +104,10 @@ pub fn sentence(message: &str) -> String {
     let Some(first) = characters.next() else {
         return String::new();
     };
+    // a sign such as `kW` stays as it is
+    if characters.clone().next().is_some_and(char::is_uppercase) {
+        return closed(message);
+    }
     let mut text: String = first.to_uppercase().collect();
     text.push_str(characters.as_str());
     closed(&text)

@@ -7,6 +7,7 @@
 
 use crate::calendar::{self, DAY, clock};
 use crate::number::Number;
+use crate::sheet::ON_OFF;
 use crate::sheet::names::Named;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::tree::Node;
@@ -123,6 +124,11 @@ impl Session {
         })
     }
 
+    /// Whether readings are typed into the worksheet itself.
+    pub(crate) fn takes_readings(&self) -> bool {
+        self.table_meant("").is_ok_and(|table| table.file.is_none())
+    }
+
     /// The table whose name is near to a word that is none.
     fn table_near(&self, word: &str) -> Option<&str> {
         if self.sheet.names().get(word).is_some() {
@@ -182,7 +188,7 @@ impl Session {
         for (place, column) in table.named() {
             if let Some(cell) = cells.get_mut(place) {
                 let whole = |refusal: Refusal| match run_together(&parts.join(" "), &table) {
-                    Some((help, true)) => refusal.help(help),
+                    Some((help, true)) if parts.len() < table.columns.len() => refusal.help(help),
                     _ => refusal,
                 };
                 self.settle_cell(&table, column, cell).map_err(whole)?;
@@ -232,6 +238,13 @@ impl Session {
         if let Some(counted) = self.as_column_counts(table, column, cell) {
             *cell = counted;
         }
+        if let Some(pair) = self.pair_of(column).filter(|pair| !is_of(pair, cell)) {
+            let refusal = Refusal::new(format!(
+                "`{}` says `{}` or `{}`, and `{cell}` is neither; nothing was added",
+                column.name, pair[0], pair[1]
+            ));
+            return Err(refusal.help("a third word that is meant stands in quotes"));
+        }
         if let Cell::Text(said) = read_cell(cell) {
             *cell = match table.file {
                 Some(_) => said.to_string(),
@@ -239,6 +252,25 @@ impl Session {
             };
         }
         Ok(())
+    }
+
+    /// The two words of a column that says whether something is on or off, by its cells or by what
+    /// asks for one of them.
+    fn pair_of(&self, column: &WrittenColumn) -> Option<[&'static str; 2]> {
+        let cells = self.sheet.column_cells(column.slot).iter().flatten();
+        let words: Vec<String> = cells
+            .map(|cell| self.sheet.texts().text(*cell).to_lowercase())
+            .collect();
+        let asked: Vec<String> = self.lines().filter_map(|line| line.attached).collect();
+        let asks = |word: &str| {
+            let wanted = format!(".{} = \"{word}\"", column.name);
+            asked.iter().any(|attached| attached.contains(&wanted))
+        };
+        let fits = |pair: &[&str; 2]| match words.is_empty() {
+            true => pair.iter().any(|word| asks(word)),
+            false => words.iter().all(|word| pair.contains(&word.as_str())),
+        };
+        ON_OFF.into_iter().find(|pair| column.kind == Kind::Text && fits(pair))
     }
 
     /// A time with pm as a column writes it that counts to 24.
@@ -509,6 +541,19 @@ fn cells_in_order(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>,
     };
     let room = table.columns.len() - from.min(table.columns.len());
     if parts.len() > room {
+        let digits = |part: &String| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
+        let comma = parts.windows(2).find_map(|two| match two {
+            [whole, part] if digits(whole) && digits(part) => Some((whole, part)),
+            _ => None,
+        });
+        if let Some((whole, part)) = comma {
+            let refusal = Refusal::new("commas part cells; nothing was added");
+            return Err(refusal.help(format!("write `{whole}.{part}`, if that is one number")));
+        }
+        if let (Some(first), true) = (parts.first(), led == 1 && parts.len() == table.columns.len()) {
+            let refusal = Refusal::new(format!("`{first}` is no time of day; nothing was added"));
+            return Err(refusal.help("write it as `04:00` or `4:00 am`"));
+        }
         let refusal = Refusal::new(format!(
             "these are {} cells, and `{}` has room for {room} here; nothing was added",
             parts.len(),
@@ -528,6 +573,11 @@ fn cells_in_order(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>,
         }
     }
     Ok(cells)
+}
+
+/// Whether a cell is missing, in quotes, or one of the two words.
+fn is_of(pair: &[&str; 2], cell: &str) -> bool {
+    cell.is_empty() || cell.starts_with('"') || pair.contains(&cell.to_lowercase().as_str())
 }
 
 fn by_name_help(table: &WrittenTable) -> String {

@@ -45,11 +45,11 @@ const EXPECTED: f64 = 0.9995;
 const MOST_TOLD: f64 = 0.1;
 
 /// A line through readings, as the worksheet has it.
-struct WrittenLine {
+pub(super) struct WrittenLine {
     time: String,
     weight: String,
     /// What is attached at which reading.
-    attached: Option<String>,
+    pub(super) attached: Option<String>,
 }
 
 fn written_line(call: &Call, text: &str) -> Option<WrittenLine> {
@@ -214,7 +214,7 @@ impl Session {
     }
 
     /// The lines of the worksheet through readings, as they are written.
-    fn lines(&self) -> impl Iterator<Item = WrittenLine> {
+    pub(super) fn lines(&self) -> impl Iterator<Item = WrittenLine> {
         let tree = self.sheet.tree();
         let mut found = Vec::new();
         for (index, item) in tree.items.iter().enumerate() {

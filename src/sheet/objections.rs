@@ -115,7 +115,7 @@ fn differs(conditions: &[Option<Number>]) -> bool {
 }
 
 /// Words that say whether something is on or off.
-pub(super) const ON_OFF: [[&str; 2]; 3] = [["off", "on"], ["no", "yes"], ["false", "true"]];
+pub(crate) const ON_OFF: [[&str; 2]; 3] = [["off", "on"], ["no", "yes"], ["false", "true"]];
 
 impl Sheet {
     /// The columns of two words beside the readings of a call that wasn't told what hung there.

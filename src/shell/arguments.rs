@@ -559,7 +559,12 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         }
         ErrorKind::ArgumentConflict => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
-            Stop::Wrong(format!("`{argument}` may stand only once"), None)
+            let other = bare(ContextKind::PriorArg).filter(|other| *other != argument);
+            let told = match other {
+                Some(other) => format!("`{argument}` and `{other}` don't go together"),
+                None => format!("`{argument}` may stand only once"),
+            };
+            Stop::Wrong(told, None)
         }
         ErrorKind::WrongNumberOfValues => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();

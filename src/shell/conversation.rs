@@ -343,8 +343,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     fn tell(&mut self, result: Result<Outcome, Refusal>) -> io::Result<bool> {
         match result {
             Ok(outcome) => {
+                // no pager: what is typed next is for the session
                 let text = self.told(&outcome);
-                self.print_long(&text)?;
+                self.print(&text)?;
                 Ok(true)
             }
             Err(refusal) => {
@@ -433,6 +434,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     fn greet(&mut self) -> io::Result<()> {
         let (report, problems) = self.session.reported_for("");
         let closing = match self.sample_trial() {
+            Some(trial) if self.session.takes_readings() => {
+                format!("Try `{trial}`, or `add` a reading; `show all` is all of it, `help` for more.")
+            }
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };

@@ -34,6 +34,8 @@ fn commands() -> Vec<String> {
 fn through(command: &str, text: &str) -> bool {
     let mut pager = Command::new("sh");
     pager.arg("-c").arg(command).stdin(Stdio::piped());
+    // what is typed ahead is no command to it: it writes no file and runs nothing
+    pager.env("LESSSECURE", "1");
     if std::env::var_os("LESS").is_none() {
         // colors as they are, the text stays, and the last line says how to go on
         pager.env("LESS", "-RX -PsSpace shows more\\, q goes back$");

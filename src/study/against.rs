@@ -5,12 +5,15 @@
 //! how much of the answers' difference it makes; values are held against each other with the
 //! ± of both. Start reading at [`against`].
 
+use std::collections::BTreeSet;
+
+use crate::sheet::Sheet;
+
 use super::Watch;
 use super::audit::{self, Weight, place_of};
 use super::diff::apart::{Difference, What};
 use super::diff::side::{Known, Side, Thing, as_kind};
 use super::diff::{self, Diff};
-use crate::sheet::Sheet;
 
 /// What the second worksheet says to a line of the first.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -86,7 +89,9 @@ pub(crate) fn against(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Against {
         let mut things = lines.iter().filter_map(|line| diff.differences.get(line.difference)?.a);
         things.any(|place| side_a.thing(place).is_some_and(|thing| thing.item == item))
     };
-    let shared = slips.iter().copied().filter(|(item, _)| !questioned(*item)).collect();
+    let theirs: BTreeSet<&str> = self::slips(b).into_iter().map(|(_, code)| code).collect();
+    let alike = |(item, code): &(u32, &'static str)| !questioned(*item) && theirs.contains(code);
+    let shared = slips.iter().copied().filter(alike).collect();
     Against { diff, lines, shared }
 }
 

@@ -90,6 +90,8 @@ pub(crate) enum Change {
     Line(String),
     /// A line that isn't there.
     Gone(String),
+    /// A question whose line isn't there, and the line that has its words.
+    Renamed(String, String),
     /// A check, by what it says of itself.
     Check(String),
     /// A check that isn't there.
@@ -205,11 +207,30 @@ impl Marking<'_> {
             taken.push(found);
         }
         self.asked.iter().for_each(|one| drop(scratch.sheet.release(one.cell)));
+        let missing = self.asked.iter().filter(|one| named(one).is_none());
+        let mut changes: Vec<Change> = missing.map(|one| self.missing(one, &tree)).collect();
+        changes.extend(self.changes(&tree));
         Pupil {
             name: paper.name.clone(),
-            answers: self.marked(taken),
-            changes: self.changes(&tree),
+            answers: self.marked(taken, &changes),
+            changes,
             trouble: None,
+        }
+    }
+
+    /// A question that isn't there by its name.
+    fn missing(&self, one: &Exercise, tree: &Worksheet) -> Change {
+        let name = self.sheet.name_of(one.cell).unwrap_or("").to_owned();
+        let words = self.sheet.entry(one.cell).and_then(|entry| entry.label.as_ref());
+        let mut others = tree.items.iter().filter_map(|item| match &item.node {
+            Node::Entry(entry) => Some(&**entry),
+            _ => None,
+        });
+        let has_them =
+            |entry: &Entry| matches!((words, &entry.label), (Some(words), Some(label)) if words.text == label.text);
+        match others.find(|entry| has_them(entry)) {
+            Some(other) => Change::Renamed(name, other.name.text.to_string()),
+            None => Change::Gone(name),
         }
     }
 
@@ -229,10 +250,11 @@ impl Marking<'_> {
         };
         let cells = tried.held_cells().map(|(_, held)| Change::Line(held.name.clone()));
         let others = tried.trials().filter(|cell| !is_asked(cell)).filter_map(given);
+        let changes: Vec<Change> = others.chain(cells).collect();
         Pupil {
             name: name.to_owned(),
-            answers: self.marked(taken.collect()),
-            changes: others.chain(cells).collect(),
+            answers: self.marked(taken.collect(), &changes),
+            changes,
             trouble: None,
         }
     }
@@ -307,7 +329,7 @@ impl Marking<'_> {
 
     /// Each answer as the lesson's checks have it; what rests on an earlier one that isn't there is
     /// judged by the right one.
-    fn marked(&self, taken: Vec<Taken>) -> Vec<Answer> {
+    fn marked(&self, taken: Vec<Taken>, changes: &[Change]) -> Vec<Answer> {
         let mut judge = self.sheet.clone();
         for (one, taken) in self.asked.iter().zip(&taken) {
             if let Taken::Value(_, value) = taken {
@@ -315,6 +337,8 @@ impl Marking<'_> {
             }
         }
         let mut with_key = None;
+        // from other givens, what comes to a usual slip may be none
+        let slips = !changes.iter().any(|change| matches!(change, Change::Given(..)));
         let answers = self.asked.iter().zip(taken).map(|(one, given)| match given {
             Taken::Blank => Answer::without(Mark::Blank, String::new(), None),
             Taken::Unread(written, problem) => Answer::without(Mark::NotReadable, written, problem),
@@ -329,7 +353,7 @@ impl Marking<'_> {
                         HeldValue::Number(number) => Some(number),
                         HeldValue::Column(_) => None,
                     },
-                    ..answer(judge, &one.checks, written)
+                    ..answer(judge, &one.checks, written, slips)
                 }
             }
         });
@@ -388,10 +412,14 @@ fn held(value: HeldValue) -> Held {
 }
 
 /// An answer by its checks: close where none says that it is more than nearly right.
-fn answer(judge: &Sheet, checks: &[CellId], written: String) -> Answer {
+fn answer(judge: &Sheet, checks: &[CellId], written: String, slips: bool) -> Answer {
     let mut found = Answer::without(Mark::Right, written, None);
     for check in checks {
-        let (mark, said, slip) = match (judge.holds(*check), nearness(judge, *check)) {
+        let near = nearness(judge, *check).map(|near| match near {
+            Nearness::Slip(_) if !slips => Nearness::Off,
+            near => near,
+        });
+        let (mark, said, slip) = match (judge.holds(*check), near) {
             (Some(true), _) => continue,
             (Some(false), Some(near)) => (mark_of(near), of_closeness(judge, *check, near), near),
             (Some(false), None) => (Mark::Wrong, otherwise(judge, *check), Nearness::Off),

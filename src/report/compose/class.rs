@@ -222,10 +222,14 @@ fn word(mark: Mark) -> &'static str {
 
 fn told_change(change: &Change) -> String {
     match change {
+        Change::Given(name, lesson, here) if here.is_empty() => {
+            format!("`{name}` has no value in place of `{lesson}`")
+        }
         Change::Given(name, lesson, here) => format!("`{name}` is `{here}` in place of `{lesson}`"),
-        Change::Line(name) => format!("the line of `{name}` is another"),
+        Change::Line(name) => format!("the line of `{name}` was changed"),
+        Change::Renamed(name, other) => format!("`{name}` is gone, and `{other}` asks its question"),
         Change::Gone(name) => format!("the line of `{name}` is gone"),
-        Change::Check(said) => format!("the check `{said}` is another"),
+        Change::Check(said) => format!("the check `{said}` was changed"),
         Change::CheckGone(said) => format!("the check `{said}` is gone"),
     }
 }
@@ -343,7 +347,7 @@ impl Class {
 impl Commonest {
     fn told(&self) -> Sentence {
         match self.listed {
-            true => Sentence::from(format!("{}: {}", self.count, self.slip)),
+            true => Sentence::from(format!("{}: {}", counted(self.count, "pupil"), self.slip)),
             false => Sentence::from(format!("{} wrote ", self.count)).code(&self.slip),
         }
     }
@@ -471,6 +475,11 @@ impl Study for Note {
         if let Some(trouble) = &pupil.trouble {
             document.gap();
             document.say(sentence(trouble));
+        }
+        if !pupil.changed.is_empty() {
+            document.gap();
+            let told = format!("Not as in the lesson: {}", pupil.changed.join("; "));
+            document.say(Sentence::marked(&sentence(&told)));
         }
         document
     }

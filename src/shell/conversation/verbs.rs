@@ -367,7 +367,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                         Next::Leave
                     });
                 }
-                _ => {}
+                _ => self.say("Type `save`, `discard` or `stay`")?,
             }
         }
     }

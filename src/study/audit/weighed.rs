@@ -13,7 +13,7 @@ use crate::trade::habits::HOSE_TWICE;
 
 use super::all_cells;
 use super::ground::Ground;
-use super::ground::{bare, cell_of, factors, is_of, is_plain, outermost_sums, parts, terms};
+use super::ground::{bare, cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -160,7 +160,12 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !hangs(ground, **cell) && !zero(**cell);
     let light = |cell: CellId| ground.value(cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
     let is_hose = |cell: &CellId| ground.says(*cell, HOSE) && light(*cell) && !zero(*cell);
-    let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell));
+    let typed = |(up, term): &(bool, &Typed)| {
+        let pounds = constant(term).and_then(|(kind, value)| in_unit(kind, value, "lb"));
+        !up && pounds.is_some_and(|pounds| pounds > 0.0 && pounds <= MOST_HOSE)
+    };
+    let hose_taken_off =
+        under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell)) || terms.iter().any(typed);
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
@@ -252,12 +257,15 @@ fn of_another(slips: &mut Slips<'_>, cell: CellId, weighed: CellId, tare: CellId
         let marks_of = marks(&ground.words(*other));
         ground.says(*other, TARE) && !marks_of.is_empty() && !differ(&marks_of, &marks(&ground.words(weighed)))
     });
+    // another line may rest on that tare with good reason
+    let weight = |cell| ground.value(cell, "lb").filter(|_| ground.is(cell, "lb"));
+    let here = own.and_then(|own| ground.at(cell, weight(cell)? + weight(tare)? - weight(own)?, "lb"));
+    let alone = ground
+        .worked()
+        .all(|(user, _)| user == cell || !ground.rests_on(user, tare));
     let right = own.and_then(|own| super::number(ground.sheet, own));
-    slips.add(
-        cell,
-        Slip::OtherCylinder(weighed, tare),
-        right.map(|right| (tare, right)),
-    );
+    let mended = here.or(right.filter(|_| alone).map(|right| (tare, right)));
+    slips.add(cell, Slip::OtherCylinder(weighed, tare), mended);
 }
 
 /// What tells one cylinder from another in the words of a line, each with its class.
