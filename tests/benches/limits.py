@@ -82,7 +82,7 @@ def used(count):
 
 
 def handed_in(count):
-    model = 'assumed a = 1\nanswer b "One more" = ?\nexpect b close to a + 1 within 0.1\n' + "> word\n" * 140_000
+    model = 'assumed a = 1\nassumed b "One more" = ?\nexpect b close to a + 1 within 0.1\n' + "> word\n" * 140_000
     return {"m.tare": lambda: model, **{f"in/p{n}.tare": lambda: model for n in range(count)}}
 
 
