@@ -19,6 +19,7 @@ pub mod draw_down;
 pub(crate) mod engine;
 mod film_seen;
 mod fitted;
+pub(crate) mod forms;
 pub(crate) mod fuels;
 pub(crate) mod general;
 pub(crate) mod habits;

@@ -26,10 +26,12 @@ mod added;
 mod burning;
 mod carried;
 mod chances;
+mod clocks;
 mod counted;
 mod currents;
 mod electric;
 mod finding;
+mod forms;
 mod formula;
 mod fuel;
 mod ground;
@@ -183,7 +185,9 @@ fn looked_through(sheet: &Sheet, uses: &Uses, seen: (&[CellId], &Appraisal)) -> 
     formula::look(sheet, uses, &mut found);
     fuel::look(sheet, appraisal, &mut found);
     instrument::look(sheet, answers, &mut found);
-    let unseen = slips(&Ground::of(sheet), seen, &mut found);
+    let mut ground = Ground::of(sheet);
+    names::dress(&mut ground);
+    let unseen = slips(&ground, seen, &mut found);
     (found, unseen)
 }
 
@@ -209,6 +213,8 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     chances::look(&mut slips);
     currents::look(&mut slips);
     nature::look(&mut slips);
+    clocks::look(&mut slips);
+    forms::look(&mut slips);
     formula::taken_as_full(&mut slips);
     let reached = reached(ground.sheet);
     let unseen = reached.into_iter().filter(|cell| {

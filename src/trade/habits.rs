@@ -12,7 +12,7 @@ pub struct Habit {
     pub told: &'static str,
 }
 
-const fn habit(code: &'static str, told: &'static str) -> Habit {
+pub(super) const fn habit(code: &'static str, told: &'static str) -> Habit {
     Habit { code, told }
 }
 

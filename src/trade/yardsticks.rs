@@ -367,7 +367,7 @@ pub struct Ratio {
 }
 
 /// The ratios, the likeliest first; exact ones by definition, the others to four digits.
-pub(crate) static RATIOS: [Ratio; 12] = [
+pub(crate) static RATIOS: [Ratio; 13] = [
     Ratio {
         of: 2.204_62,
         what: "pounds in a kilogram",
@@ -426,6 +426,11 @@ pub(crate) static RATIOS: [Ratio; 12] = [
     Ratio {
         of: 100.0,
         what: "a hundred, as of per cent",
+        plain: false,
+    },
+    Ratio {
+        of: 4.24,
+        what: "pounds in a gallon of propane",
         plain: false,
     },
 ];

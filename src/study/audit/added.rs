@@ -18,16 +18,16 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
+    for (cell, formula) in ground.all_works() {
         for part in parts(formula) {
-            start_on_top(slips, *cell, part);
-            own_start_on_top(slips, *cell, part);
-            rests_twice(slips, *cell, part);
-            rounded_down(slips, *cell, part);
+            start_on_top(slips, cell, part);
+            own_start_on_top(slips, cell, part);
+            rests_twice(slips, cell, part);
+            rounded_down(slips, cell, part);
         }
-        gallons(slips, *cell, formula);
-        one_for_all(slips, *cell, formula);
-        heat_as_power(slips, *cell, formula);
+        gallons(slips, cell, formula);
+        one_for_all(slips, cell, formula);
+        heat_as_power(slips, cell, formula);
     }
     left_out(slips);
     typed_gallons(slips);
@@ -351,7 +351,6 @@ fn is_priced(slips: &Slips<'_>, density: CellId) -> bool {
     let by_gallon = |cell: CellId| ground.is(cell, "$/gal") || ground.is(cell, "EUR/L");
     let is_money = |cell: CellId| {
         ground
-            .sheet
             .shape(cell)
             .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.is_money()))
     };

@@ -75,7 +75,7 @@ fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
         return false;
     };
     let by = |need: &CellId| {
-        let share = ground.sheet.shape(*need).is_some_and(|shape| is_plain(shape.kind));
+        let share = ground.shape(*need).is_some_and(|shape| is_plain(shape.kind));
         ground.is_input(*need) && (share || ground.is(*need, "lb/kWh") || ground.is(*need, "gal/kWh"))
     };
     let near = |text: &str, unit: &str| {
@@ -148,7 +148,9 @@ fn is_share_of_one(slips: &Slips<'_>, cell: CellId, found: &Proportion) -> bool 
     whole
         && slips.ground.says(
             cell,
-            &["each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined"],
+            &[
+                "each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined", "both",
+            ],
         )
 }
 
@@ -187,7 +189,7 @@ fn given(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
 fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
     let ground = slips.ground;
     let up = is_burn(slips, cell);
-    if !up && !ground.sheet.is_time(cell) {
+    if !up && !ground.sheet.is_time(cell) && !ground.is(cell, "h") {
         return None;
     }
     let now = super::number(ground.sheet, cell)?.to_f64();
@@ -195,7 +197,10 @@ fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
         .needs(cell)
         .filter(|need| *need != cell && ground.is_load(*need))
         .collect();
-    loads.retain(|load| !ground.says(*load, RATED));
+    // hours by a name alone are those of a set where a load is put in
+    let plain = !up && !ground.sheet.is_time(cell);
+    let put_in = |load: CellId| ground.is_input(load) && ground.says(load, &["load", "draw", "running", "drawn"]);
+    loads.retain(|load| !ground.says(*load, RATED) && (!plain || put_in(*load)));
     loads.sort_by_key(|load| std::cmp::Reverse(ground.needs(*load).count()));
     loads.into_iter().find(|load| {
         let moved = ground.with(*load, 1.01, cell);

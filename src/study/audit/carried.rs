@@ -16,7 +16,7 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         beyond_weighed(slips, cell, formula);
         two_loads(slips, cell, formula);
         full_for_least(slips, cell, formula);

@@ -28,7 +28,7 @@ const CHANCE: &[&str] = &[
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         common_cause(slips, cell, formula);
         years_added(slips, cell, formula);
         points(slips, cell, formula);
@@ -151,7 +151,7 @@ fn millionths(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 }
 
 fn is_money(slips: &Slips<'_>, cell: CellId) -> bool {
-    let shape = slips.ground.sheet.shape(cell);
+    let shape = slips.ground.shape(cell);
     let money = shape.is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.is_money_alone()));
     money && slips.ground.is_input(cell)
 }

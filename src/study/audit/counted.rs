@@ -16,8 +16,8 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    Ground, above, bare, call, cell_of, constant, factors, has_word, is_all_day, is_daily, is_heating_value, is_of,
-    is_rate, parts, plain, terms,
+    Ground, above, bare, call, cell_of, constant, factors, has_word, is_all_day, is_daily, is_heating_value, is_hourly,
+    is_of, is_rate, parts, plain, terms,
 };
 use super::legs::made_of;
 use super::slip::Slip;
@@ -26,7 +26,7 @@ use super::slips::Slips;
 /// Looks through every formula, then at tables and at fuels.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         same_amount_twice(slips, cell, formula);
         row_and_sum(slips, cell, formula);
         taken_off_again(slips, cell, formula);
@@ -107,10 +107,10 @@ fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let in_days = |cell: &CellId| {
-        let kind = ground.sheet.shape(*cell).map(|shape| shape.kind);
+        let kind = ground.shape(*cell).map(|shape| shape.kind);
         matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
     };
-    let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
+    let hourly = |part: &CellId| ground.shape(*part).is_some_and(|shape| is_hourly(shape.kind));
     let day = factors(formula)
         .into_iter()
         .any(|(above, part)| above && is_daily(part.kind) && is_all_day(part));
@@ -119,7 +119,7 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
     let daily = |hours: &CellId| {
         let few = ground.value(*hours, "h/d").is_some_and(|hours| hours < 23.0);
-        let counts = ground.sheet.shape(*hours).is_some_and(|shape| is_daily(shape.kind));
+        let counts = ground.shape(*hours).is_some_and(|shape| is_daily(shape.kind));
         few && counts && ground.is_input(*hours) && !ground.rests_on(cell, *hours)
     };
     if let Some(hours) = all_cells(ground.sheet).find(daily) {
@@ -382,7 +382,7 @@ fn copied_from(ground: &Ground<'_>, keys: u32, slot: u32, found: &mut Vec<(CellI
 fn other_fuel(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let propane = ["propane", "lp", "cylinder", "bottle"];
-    let burn = |cell: &CellId| ground.sheet.shape(*cell).is_some_and(|shape| is_rate(shape.kind));
+    let burn = |cell: &CellId| ground.shape(*cell).is_some_and(|shape| is_rate(shape.kind));
     let other = |cell: &CellId| ground.says(*cell, &["gasoline", "petrol", "diesel"]) && !ground.says(*cell, &propane);
     let rates = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && burn(cell) && other(cell));
     for rate in rates.collect::<Vec<CellId>>() {
@@ -390,12 +390,7 @@ fn other_fuel(slips: &mut Slips<'_>) {
             let amount = ["lb", "gal", "lb/gal"].iter().any(|unit| ground.is(need, unit));
             amount && ground.says(need, &propane)
         };
-        let heat = |need: CellId| {
-            ground
-                .sheet
-                .shape(need)
-                .is_some_and(|shape| is_heating_value(shape.kind))
-        };
+        let heat = |need: CellId| ground.shape(need).is_some_and(|shape| is_heating_value(shape.kind));
         let meets = |user: &CellId| {
             *user != rate
                 && ground.rests_on(*user, rate)
@@ -509,7 +504,7 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let sheet = ground.sheet;
     let value = |cell: CellId| super::number(sheet, cell).map(Number::to_f64);
-    let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+    let kind = |cell: CellId| slips.ground.shape(cell).map(|shape| shape.kind);
     let inputs: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell))
         .collect();
@@ -545,13 +540,8 @@ fn surer_than_its_readings(slips: &mut Slips<'_>) {
 /// The net heat of one fuel beside the gross heat of another.
 fn two_bases(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    let heats = all_cells(ground.sheet).filter(|cell| {
-        ground.is_input(*cell)
-            && ground
-                .sheet
-                .shape(*cell)
-                .is_some_and(|shape| is_heating_value(shape.kind))
-    });
+    let heats = all_cells(ground.sheet)
+        .filter(|cell| ground.is_input(*cell) && ground.shape(*cell).is_some_and(|shape| is_heating_value(shape.kind)));
     let heats: Vec<CellId> = heats.collect();
     let net = heats
         .iter()

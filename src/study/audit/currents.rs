@@ -9,13 +9,14 @@ use crate::trade::Built;
 use crate::trade::habits::{
     CLAMP_AROUND_CORD, CONTINUOUS_LOAD, CONTINUOUS_TWICE, DAYS_OF_METER, DERATED_TWICE, EACH_ALONE, EXTRA_LESS_RUNNING,
     FURNACE_INPUT, HALF_THE_AMPERES, MEAN_FOR_ALL, MEAN_FOR_START, MOTORS_APPARENT, OTHER_GAUGE, OUTLET_FOR_LEG,
-    OUTLET_VOLTS, PART_OF_WHOLE, ROOT_OF_THREE, SHARE_OF_PANEL, START_ALONE, WHILE_ON,
+    PART_OF_WHOLE, POWER_FACTOR, ROOT_OF_THREE, SHARE_OF_PANEL, START_ALONE, WHILE_ON,
 };
 use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, parts, plain, terms,
+    Place, above, bare, call, cell_of, column_of, constant, factors, has_word, is_all_day, is_load, is_of, is_plain,
+    parts, plain, terms,
 };
 use super::legs::{held_against, made_of};
 use super::quantities::{hours_between, quantities};
@@ -63,12 +64,12 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     }
     rated_on_gasoline(slips);
     each_alone(slips);
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         root_of_three(slips, cell, formula);
         half_the_amperes(slips, cell, formula);
         motors_apparent(slips, cell, formula);
         continuous_twice(slips, cell, formula);
-        volts_of_motor(slips, cell, formula);
+        power_factor(slips, cell, formula);
         mean_for_start(slips, cell, formula);
         furnace_input(slips, cell, formula);
         while_on(slips, cell, formula);
@@ -185,28 +186,6 @@ fn continuous_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// Volt-amperes of a motor over half of its volts.
-fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let ground = slips.ground;
-    let over = factors(formula)
-        .into_iter()
-        .find_map(|(above, part)| cell_of(part).filter(|cell| !above && ground.is(*cell, "V")));
-    let volts = over.and_then(|over| ground.value(over, "V"));
-    let Some(volts) = volts.filter(|_| is_of(formula.kind, "A")) else {
-        return;
-    };
-    let told = above(formula)
-        .flat_map(|part| ground.needs(part))
-        .filter(|need| Some(*need) != over);
-    let told = told
-        .flat_map(|need| quantities(ground.raw(need)))
-        .filter(|named| named.sign == "V");
-    let told: Vec<f64> = told.map(|named| named.number).collect();
-    if !told.is_empty() && told.iter().all(|told| (told / volts - 2.0).abs() < 0.1) {
-        slips.habit(cell, &OUTLET_VOLTS, over, Some(0.5));
-    }
-}
-
 /// Amperes times the volts of both legs, against what hangs on one.
 fn outlet_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let ground = slips.ground;
@@ -266,7 +245,6 @@ fn furnace_input(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let watts = matches!(formula.kind, Kind::Quantity(of) if matches!(&*of.to_string(), "W" | "kW"));
     let burns = |heat: CellId| {
         let heat_unit = ground
-            .sheet
             .shape(heat)
             .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.to_string().contains("BTU")));
         heat_unit
@@ -315,7 +293,9 @@ fn largest_alone(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let named = of_column
         .filter(|_| loads.len() == 1)
         .map(|column| plain(&column.name.replace('_', " ")));
-    let of_starts = named.is_some_and(|name| has_word(&name, &["start", "starting", "starts"]));
+    // with what else runs beside it in a sum it isn't alone
+    let whole = ground.place.get() == Place::Whole;
+    let of_starts = whole && named.is_some_and(|name| has_word(&name, &["start", "starting", "starts"]));
     let compared = ground.worked().any(|(_, made)| match &made.node {
         Node::Compare(_, sides) => cell_of(&sides.0) == Some(cell),
         _ => false,
@@ -641,4 +621,52 @@ fn mean_for_all(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     if is_mean && set && hours {
         slips.habit(cell, &MEAN_FOR_ALL, Some(load), None);
     }
+}
+
+/// The volts and amperes of a motor as its watts, where a line tells a power factor.
+fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces: Vec<(bool, &Typed)> = flat(slips, formula)
+        .iter()
+        .map(|piece| (piece.above, piece.part))
+        .collect();
+    let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
+    let factor = |part: &Typed| cell_of(part).is_some() && is_of(part.kind, "W/VA");
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind) || factor(part));
+    let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
+    if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
+        return;
+    }
+    let forced =
+        |part: &Typed| constant(part).is_some_and(|(kind, number)| number.to_f64() != 1.0 && is_of(kind, "W/VA"));
+    if pieces.iter().any(|(_, part)| forced(part)) {
+        return;
+    }
+    let told = |other: CellId| {
+        let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
+        let behind = ["power factor ", "pf ", "cos phi "]
+            .iter()
+            .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
+        let number = behind?
+            .trim_start_matches(['=', ' '])
+            .split([' ', ',', ';', '"'])
+            .next()?
+            .trim_end_matches('.')
+            .parse::<f64>()
+            .ok()?;
+        let number = if number > 1.0 { number / 100.0 } else { number };
+        (0.2..0.97).contains(&number).then_some((other, number))
+    };
+    if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
+        slips.habit(cell, &POWER_FACTOR, Some(other), Some(number));
+    }
+}
+
+/// Whether a part is written in volt-amperes.
+fn is_apparent(part: &Typed) -> bool {
+    let inner = match &part.node {
+        Node::Convert(inner, _) => inner,
+        _ => part,
+    };
+    matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
 }

@@ -3,13 +3,13 @@
 //! Start reading at [`look`].
 
 use crate::sheet::names::CellId;
-use crate::sheet::typed::{Node, Typed};
+use crate::sheet::typed::Typed;
 use crate::syntax::tree::EntryKind;
 use crate::trade::Built;
 use crate::trade::habits::{
     CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
-    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER,
-    SWAP_NOT_TAKEN, USABLE_LEFT_OUT,
+    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, SWAP_NOT_TAKEN,
+    USABLE_LEFT_OUT,
 };
 use crate::unit::Kind;
 
@@ -25,7 +25,7 @@ use super::{Subject, all_cells};
 /// Looks through every formula, then at what no answer uses.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         other_volts(slips, cell, formula);
         outlet_volts(slips, cell, formula);
         heat_moved(slips, cell, formula);
@@ -33,7 +33,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         changeover(slips, cell, formula);
         goes_in(slips, cell, formula);
         hours_unused(slips, cell, formula);
-        power_factor(slips, cell, formula);
         duty_left_out(slips, cell, formula);
         derated_twice(slips, cell, formula);
         cycles(slips, cell, formula);
@@ -120,10 +119,17 @@ fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     }
     for (up, term) in terms(formula) {
-        let Some(named) = cell_of(term).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
+        // converted by a number is converted all the same
+        let rated: Vec<&Typed> = factors(term)
+            .into_iter()
+            .filter(|(_, part)| constant(part).is_none())
+            .map(|(_, part)| part)
+            .collect();
+        let [rated] = rated[..] else { continue };
+        let Some(named) = cell_of(rated).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
             continue;
         };
-        let Some(Kind::Quantity(unit)) = ground.sheet.shape(named).map(|shape| shape.kind) else {
+        let Some(Kind::Quantity(unit)) = ground.shape(named).map(|shape| shape.kind) else {
             continue;
         };
         let sign = unit.to_string();
@@ -208,7 +214,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "from one side till",
     ];
     let told_of_turns = all_cells(ground.sheet).any(|cell| {
-        let text = ground.sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
+        let text = ground.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
         text && plain(ground.written(cell)).contains("changeover")
     });
     let pieces = factors(formula);
@@ -223,13 +229,14 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         slips.habit(cell, &CHANGEOVER, None, None);
         return;
     }
-    let count = above(formula).find(|count| {
-        let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
-        several && (ground.says_near(*count, &turns) || told_of_turns)
+    let count = pieces.iter().find_map(|(above, count)| {
+        let count = cell_of(count).filter(|count| ground.is(*count, "") || ground.is(*count, "each"))?;
+        let several = super::number(ground.sheet, count)?.to_f64();
+        let turned = ground.says_near(count, &turns) || told_of_turns;
+        (several > 1.5 && turned).then_some((count, if *above { 1.0 / several } else { several }))
     });
-    if let Some(count) = count {
-        let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
-        slips.habit(cell, &CHANGEOVER, Some(count), several);
+    if let Some((count, times)) = count {
+        slips.habit(cell, &CHANGEOVER, Some(count), Some(times));
     }
 }
 
@@ -347,6 +354,7 @@ const FOR_THE_RECORD: &[&str] = &[
     "for information",
     "kept apart",
     "for comparison",
+    "awg",
 ];
 
 /// No more than so many that nothing uses are each a slip.
@@ -364,7 +372,19 @@ fn unused(slips: &mut Slips<'_>) {
     }
     swap_not_taken(slips, &ends);
     let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
+    // what a table was read at, by the line that has what it says there
+    let read_at = |cell: CellId| {
+        let value = super::number(sheet, cell).map(|value| value.to_f64());
+        let mut lines = all_cells(sheet)
+            .filter(|line| *line != cell && ground.is_input(*line) && ground.says(*line, &["table", "card", "chart"]));
+        lines.any(|line| {
+            quantities(ground.raw(line))
+                .iter()
+                .any(|named| Some(named.number) == value)
+        })
+    };
     let idle: Vec<CellId> = all_cells(sheet)
+        .filter(|cell| !read_at(*cell))
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
         .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
         .filter(|cell| !(ground.is_load(*cell) && ground.says(*cell, &["plate", "carton", "rated", "rating", "lpg"])))
@@ -386,45 +406,11 @@ fn unused(slips: &mut Slips<'_>) {
                 slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
             }
         } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
-            let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+            let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
             let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
             slips.habit(cell, &NOT_USED, used, None);
         }
-    }
-}
-
-/// The volts and amperes of a motor as its watts, where a line tells a power factor.
-fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let ground = slips.ground;
-    let pieces = factors(formula);
-    let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
-    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
-    let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
-    if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
-        return;
-    }
-    let forced =
-        |part: &Typed| constant(part).is_some_and(|(kind, number)| number.to_f64() != 1.0 && is_of(kind, "W/VA"));
-    if pieces.iter().any(|(_, part)| forced(part)) {
-        return;
-    }
-    let told = |other: CellId| {
-        let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
-        let behind = ["power factor ", "pf ", "cos phi "]
-            .iter()
-            .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
-        let number = behind?
-            .split([' ', ',', ';', '"'])
-            .next()?
-            .trim_end_matches('.')
-            .parse::<f64>()
-            .ok()?;
-        let number = if number > 1.0 { number / 100.0 } else { number };
-        (0.2..0.97).contains(&number).then_some((other, number))
-    };
-    if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
-        slips.habit(cell, &POWER_FACTOR, Some(other), Some(number));
     }
 }
 
@@ -525,15 +511,6 @@ fn load_in_prose(slips: &mut Slips<'_>) {
     if told.into_iter().any(|named| !known(named.number)) && has_word(near, &devices) && !has_word(near, &not) {
         slips.habit(*cell, &LOAD_IN_PROSE, None, None);
     }
-}
-
-/// Whether a part is written in volt-amperes.
-fn is_apparent(part: &Typed) -> bool {
-    let inner = match &part.node {
-        Node::Convert(inner, _) => inner,
-        _ => part,
-    };
-    matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
 }
 
 /// A rating of a height, with that height taken off once more.

@@ -269,6 +269,12 @@ impl Findings {
         self.0.get(&subject).is_some_and(|found| found.iter().any(wanted))
     }
 
+    /// Whether a slip of this code was found in a line.
+    pub(super) fn has_slip(&self, cell: CellId, code: &str) -> bool {
+        let mut found = self.0.get(&Subject::Cell(cell)).into_iter().flatten();
+        found.any(|finding| matches!(finding, Finding::Slip(found) if found.slip.code() == code))
+    }
+
     /// What weighs so much or more, line by line.
     pub(super) fn heaviest(self, least: Weight) -> Vec<(Subject, Finding)> {
         let all = self.0.into_iter();

@@ -16,7 +16,7 @@ use crate::unit::{Kind, Unit};
 
 use super::super::vary::usual_range;
 use super::finding::{Finding, Findings, Idle, Unusual, subject_of};
-use super::ground::is_of;
+use super::ground::{has_word, is_of, plain};
 use super::slips::Slips;
 use super::uses::{Uses, column_slot};
 use super::{Subject, all_cells, cells_by_item, unit};
@@ -374,7 +374,8 @@ pub(super) fn taken_as_full(slips: &mut Slips<'_>) {
             let several = pounds / known;
             (0.5..12.5).contains(&several) && (several - several.round()).abs() < 0.003
         });
-        if written && named && ground.says(cell, CYLINDERS) && !ground.says(cell, WEIGHED) {
+        let sold = has_word(&plain(ground.raw(cell)), &["net"]);
+        if written && named && !sold && ground.says(cell, CYLINDERS) && !ground.says(cell, WEIGHED) {
             let less = ground.at(cell, pounds * SOLD, "lb");
             let less = less.and_then(|(cell, less)| slips.mended(cell, less));
             slips.met.insert(cell);

@@ -29,7 +29,13 @@ fn heats(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
         let subject = Subject::Cell(here.cell);
         let other = same_fuel()
             .find(|there| there.basis != here.basis && there.cell != here.cell && meet(sheet, here.cell, there.cell));
-        let other = other.filter(|there| !(says_its_basis(sheet, here) && says_its_basis(sheet, there)));
+        // led back from the one to the other, whatever the lines say of themselves
+        let led = |there: &HeatBasis| {
+            let line = sheet.tree().text_of(sheet.item_of(there.cell) as usize);
+            let named = plain(line.split_once('=').map_or("", |(named, _)| named));
+            sheet.needed_by(there.cell).contains(&here.cell) && !has_word(&named, &[&*there.basis])
+        };
+        let other = other.filter(|there| led(there) || !(says_its_basis(sheet, here) && says_its_basis(sheet, there)));
         if let Some(there) = other {
             let finding = Finding::MixedHeat {
                 fuel: here.fuel.clone(),

@@ -3,10 +3,12 @@
 //!
 //! Start reading at [`Ground`]; [`terms`] and [`factors`] take a formula apart.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::sheet::Sheet;
+use crate::sheet::checker::Shape;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::study::vary::Varied;
@@ -21,8 +23,27 @@ pub(super) struct Ground<'a> {
     pub(super) sheet: &'a Sheet,
     /// The formulas of entries and checks that no case and no trial holds.
     pub(super) formulas: BTreeMap<CellId, Typed>,
+    /// What plain numbers measure by their names, `load_w`.
+    pub(super) named: BTreeMap<CellId, Kind>,
+    /// The formulas of such plain numbers as they are written.
+    pub(super) plain: BTreeMap<CellId, Typed>,
+    /// Where what is looked at just now stands in the formula of its line.
+    pub(super) place: Cell<Place>,
     says: BTreeMap<CellId, Says>,
     needs: BTreeMap<CellId, BTreeSet<CellId>>,
+}
+
+/// Where a part stands in the formula of its line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Place {
+    /// It is all of it.
+    Whole,
+    /// The line is so many times it.
+    Above,
+    /// The line is something over it.
+    Below,
+    /// Anywhere else.
+    Inside,
 }
 
 /// What a line says of itself, in lower case.
@@ -41,10 +62,17 @@ struct Says {
 impl<'a> Ground<'a> {
     pub(super) fn of(sheet: &'a Sheet) -> Ground<'a> {
         let open = |cell: &CellId| sheet.held(*cell).is_none();
-        let typed = |cell: CellId| Some((cell, sheet.typed(cell).into_iter().next()?));
+        let typed = |cell: CellId| {
+            let mut formula = sheet.typed(cell).into_iter().next()?;
+            put_in(&mut formula, &mut BTreeMap::new(), &mut 0);
+            Some((cell, formula))
+        };
         Ground {
             sheet,
             formulas: all_cells(sheet).filter(open).filter_map(typed).collect(),
+            named: BTreeMap::new(),
+            plain: BTreeMap::new(),
+            place: Cell::new(Place::Whole),
             says: says(sheet),
             needs: all_cells(sheet)
                 .map(|cell| (cell, sheet.needed_by(cell).into_iter().collect()))
@@ -56,6 +84,42 @@ impl<'a> Ground<'a> {
     pub(super) fn worked(&self) -> impl Iterator<Item = (CellId, &Typed)> {
         let formulas = self.formulas.iter().filter(|(cell, _)| !self.is_input(**cell));
         formulas.map(|(cell, formula)| (*cell, formula))
+    }
+
+    /// The same, and after each what stands in it and might have been a line of its own. What is
+    /// found there is found in that line.
+    pub(super) fn works(&self) -> impl Iterator<Item = (CellId, &Typed)> {
+        self.all_works().filter(|(cell, _)| !self.is_input(*cell))
+    }
+
+    /// The same with what is put in as a formula.
+    pub(super) fn all_works(&self) -> impl Iterator<Item = (CellId, &Typed)> {
+        let whole = self.formulas.iter().flat_map(|(cell, formula)| {
+            let cell = *cell;
+            let mut found = vec![(cell, formula, Place::Whole)];
+            inner_works(formula, Place::Whole, &mut |part, place| {
+                found.push((cell, part, place))
+            });
+            // a product set apart in a longer one
+            let text = self.written(cell);
+            for part in parts(formula).into_iter().filter(|part| is_set_apart(text, part)) {
+                if !found
+                    .iter()
+                    .any(|(_, known, _)| std::ptr::eq(bared(known), bared(part)))
+                {
+                    found.push((cell, part, Place::Inside));
+                }
+            }
+            found
+        });
+        let seen = whole.map(|(cell, part, place)| {
+            self.place.set(place);
+            (cell, part)
+        });
+        seen.chain(std::iter::from_fn(|| {
+            self.place.set(Place::Whole);
+            None
+        }))
     }
 
     /// All that a cell rests on, itself among them.
@@ -109,19 +173,25 @@ impl<'a> Ground<'a> {
         input || self.sheet.held(cell).is_some()
     }
 
+    /// What a cell is; of a plain number, what its name tells.
+    pub(super) fn shape(&self, cell: CellId) -> Option<Shape> {
+        let shape = self.sheet.shape(cell)?;
+        let kind = self.named.get(&cell).copied().unwrap_or(shape.kind);
+        Some(Shape { kind, ..shape })
+    }
+
     /// The single number of a cell, in a unit that it can be told in.
     pub(super) fn value(&self, cell: CellId, name: &str) -> Option<f64> {
         self.value_in(self.sheet, cell, name)
     }
 
     pub(super) fn value_in(&self, sheet: &Sheet, cell: CellId, name: &str) -> Option<f64> {
-        let kind = sheet.shape(cell)?.kind;
-        in_unit(kind, super::number(sheet, cell)?, name)
+        in_unit(self.shape(cell)?.kind, super::number(sheet, cell)?, name)
     }
 
     /// A cell with its own number for a value in that unit.
     pub(super) fn at(&self, cell: CellId, value: f64, name: &str) -> Option<(CellId, Number)> {
-        let Kind::Quantity(of) = self.sheet.shape(cell)?.kind else {
+        let Kind::Quantity(of) = self.shape(cell)?.kind else {
             return None;
         };
         let way = conversion(Unit::parse(name).ok()?, of)?;
@@ -143,21 +213,19 @@ impl<'a> Ground<'a> {
 
     /// Whether a cell measures what this unit does; heat is counted in BTU and no load.
     pub(super) fn is(&self, cell: CellId, name: &str) -> bool {
-        self.sheet
-            .shape(cell)
+        self.shape(cell)
             .is_some_and(|shape| !shape.column && is_of(shape.kind, name))
     }
 
     /// Whether a cell is a level of sound.
     pub(super) fn is_level(&self, cell: CellId) -> bool {
-        self.sheet
-            .shape(cell)
+        self.shape(cell)
             .is_some_and(|shape| shape.kind == Kind::Level && !shape.column)
     }
 
     /// Whether a cell is electric load.
     pub(super) fn is_load(&self, cell: CellId) -> bool {
-        let shape = self.sheet.shape(cell);
+        let shape = self.shape(cell);
         shape.is_some_and(|shape| !shape.column && is_load(shape.kind))
     }
 }
@@ -343,30 +411,144 @@ pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
     above.filter_map(|(_, part)| cell_of(part))
 }
 
+/// The sums, products and calls that a formula is made of.
+fn inner_works<'a>(value: &'a Typed, place: Place, found: &mut impl FnMut(&'a Typed, Place)) {
+    let mut inner: Vec<(&Typed, Place)> = match (&terms(value)[..], &factors(value)[..]) {
+        ([_, _, ..], _) => terms(value)
+            .into_iter()
+            .map(|(_, part)| (part, Place::Inside))
+            .collect(),
+        (_, [_, _, ..]) => {
+            let of = |above: bool| match (place, above) {
+                (Place::Whole, true) => Place::Above,
+                (Place::Whole, false) => Place::Below,
+                _ => Place::Inside,
+            };
+            factors(value)
+                .into_iter()
+                .map(|(above, part)| (part, of(above)))
+                .collect()
+        }
+        (_, [(_, single)]) => children(single).into_iter().map(|part| (part, Place::Inside)).collect(),
+        _ => Vec::new(),
+    };
+    inner.retain(|(part, _)| {
+        !matches!(
+            bared(part).node,
+            Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_)
+        )
+    });
+    for (part, place) in inner {
+        found(part, place);
+        inner_works(part, Place::Inside, found);
+    }
+}
+
+/// Whether a part that is worked out is a call, or stands in brackets of its own.
+fn is_set_apart(text: &str, part: &Typed) -> bool {
+    let written = text.get(part.span.start as usize..part.span.end as usize).unwrap_or("");
+    let mut open = 0;
+    // one that is closed before the end is another's
+    let within = written.char_indices().all(|(place, c)| {
+        open += i32::from(c == '(') - i32::from(c == ')');
+        open > 0 || place + 1 == written.len()
+    });
+    let bracketed = within && written.starts_with('(') && matches!(part.node, Node::Arithmetic(..));
+    bracketed || matches!(part.node, Node::Call(..))
+}
+
+/// The entries that a part names.
+pub(super) fn cells_in(part: &Typed) -> Vec<CellId> {
+    parts(part).into_iter().filter_map(cell_of).collect()
+}
+
+/// A part without what only converts it or turns its sign.
+fn bared(part: &Typed) -> &Typed {
+    match &part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) => bared(inner),
+        _ => part,
+    }
+}
+
+/// No more parts than this are put in place of what rules share.
+const MOST_SHARED: usize = 1000;
+
+/// Puts what a rule of the worksheet's own is given in the places that its body has it in.
+fn put_in(part: &mut Typed, shared: &mut BTreeMap<u32, Typed>, count: &mut usize) {
+    *count += 1;
+    match &mut part.node {
+        Node::Let(arguments, body) => {
+            for (number, argument) in arguments.iter_mut() {
+                put_in(argument, shared, count);
+                shared.insert(*number, argument.clone());
+            }
+            put_in(body, shared, count);
+            if *count < MOST_SHARED {
+                *part = (**body).clone().with_kind(part.kind);
+            }
+        }
+        Node::Shared(number) if *count < MOST_SHARED => {
+            if let Some(argument) = shared.get(number) {
+                *count += parts(argument).len();
+                *part = argument.clone().with_kind(part.kind);
+            }
+        }
+        _ => inner_of(part)
+            .into_iter()
+            .for_each(|inner| put_in(inner, shared, count)),
+    }
+}
+
+/// What a part is made of, to be changed.
+pub(super) fn inner_of(part: &mut Typed) -> Vec<&mut Typed> {
+    match &mut part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => vec![inner],
+        Node::Arithmetic(_, _, sides)
+        | Node::Compare(_, sides)
+        | Node::And(sides)
+        | Node::Or(sides)
+        | Node::Where(sides)
+        | Node::Schedule(_, sides) => vec![&mut sides.0, &mut sides.1],
+        Node::If(three) => vec![&mut three.0, &mut three.1, &mut three.2],
+        Node::Call(_, arguments) => arguments.iter_mut().collect(),
+        Node::Let(arguments, body) => {
+            let arguments = arguments.iter_mut().map(|(_, argument)| argument);
+            arguments.chain([&mut **body]).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
 /// The parts of a formula, itself first.
 pub(super) fn parts(value: &Typed) -> Vec<&Typed> {
     let mut found = vec![value];
     let mut next = 0;
     while let Some(part) = found.get(next).copied() {
         next += 1;
-        match &part.node {
-            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => found.push(inner),
-            Node::Arithmetic(_, _, sides)
-            | Node::Compare(_, sides)
-            | Node::And(sides)
-            | Node::Or(sides)
-            | Node::Where(sides)
-            | Node::Schedule(_, sides) => found.extend([&sides.0, &sides.1]),
-            Node::If(three) => found.extend([&three.0, &three.1, &three.2]),
-            Node::Call(_, arguments) => found.extend(arguments),
-            Node::Let(arguments, body) => {
-                found.extend(arguments.iter().map(|(_, argument)| argument));
-                found.push(body);
-            }
-            _ => {}
-        }
+        found.extend(children(part));
     }
     found
+}
+
+/// What a part is made of.
+fn children(part: &Typed) -> Vec<&Typed> {
+    match &part.node {
+        Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => vec![inner],
+        Node::Arithmetic(_, _, sides)
+        | Node::Compare(_, sides)
+        | Node::And(sides)
+        | Node::Or(sides)
+        | Node::Where(sides)
+        | Node::Schedule(_, sides) => vec![&sides.0, &sides.1],
+        Node::If(three) => vec![&three.0, &three.1, &three.2],
+        Node::Call(_, arguments) => arguments.iter().collect(),
+        Node::Let(arguments, body) => arguments
+            .iter()
+            .map(|(_, argument)| argument)
+            .chain([&**body])
+            .collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// The entry that a part is, whatever unit it is taken in.
@@ -403,6 +585,12 @@ pub(super) fn is_all_day(part: &Typed) -> bool {
         false => in_unit(kind, number, "h"),
     });
     hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+}
+
+/// Whether a kind is fuel or money in an hour.
+pub(super) fn is_hourly(kind: Kind) -> bool {
+    let hourly = |of: Unit| ["lb/h", "kg/h", "gal/h", "$/h"].contains(&&*of.to_string());
+    matches!(kind, Kind::Quantity(of) if hourly(of))
 }
 
 /// Whether a kind is hours in a day.

@@ -35,18 +35,9 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
     mixed(slips, appraisal, &bases);
 }
 
-/// What an entry measures: by its unit, or by the one in the name of a plain number.
-fn measures(slips: &Slips<'_>, cell: CellId) -> Option<Kind> {
-    let sheet = slips.ground.sheet;
-    let kind = sheet.shape(cell).filter(|shape| !shape.column)?.kind;
-    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE);
-    let named = sheet.name_of(cell).and_then(super::names::unit_told);
-    Some(named.filter(|_| plain).map_or(kind, Kind::Quantity))
-}
-
 /// The yardstick for an entry.
 fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
-    let kind = measures(slips, cell)?;
+    let kind = slips.ground.shape(cell).filter(|shape| !shape.column)?.kind;
     // a share of times or of money is no share of a fill
     let made = slips
         .ground
@@ -85,8 +76,7 @@ fn fits(known: &Yardstick, kind: Kind) -> bool {
 /// Holds an entry against its yardstick; the basis of a heat that somebody put in.
 fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     let known = yardstick(slips, cell)?;
-    let number = super::number(slips.ground.sheet, cell)?;
-    let value = in_unit(measures(slips, cell)?, number, known.unit)?;
+    let value = slips.ground.value(cell, known.unit)?;
     slips.met.insert(cell);
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
@@ -109,11 +99,7 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
         return None;
     }
     let ratio = ratio(known, value);
-    let named = measures(slips, cell) != slips.ground.sheet.shape(cell).map(|shape| shape.kind);
-    let mended = ratio.and_then(|(_, right)| match named {
-        true => slips.ground.changed(cell, |now| now * right / value),
-        false => slips.ground.at(cell, right, known.unit),
-    });
+    let mended = ratio.and_then(|(_, right)| slips.ground.at(cell, right, known.unit));
     let slip = Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio));
     slips.add(cell, slip, mended);
     None
@@ -121,7 +107,7 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
 
 /// A conversion put in as an entry that isn't it.
 fn typed_conversion(slips: &mut Slips<'_>, cell: CellId) {
-    let shape = slips.ground.sheet.shape(cell).filter(|_| slips.ground.is_input(cell));
+    let shape = slips.ground.shape(cell).filter(|_| slips.ground.is_input(cell));
     let Some(Kind::Quantity(unit)) = shape.map(|shape| shape.kind) else {
         return;
     };
@@ -157,11 +143,7 @@ const SAID_UNITS: [(&[&str], &[&str]); 8] = [
 /// A source that has the number with another unit of the same quantity.
 fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
-    let kind = ground
-        .sheet
-        .shape(cell)
-        .filter(|shape| !shape.column)
-        .map(|shape| shape.kind);
+    let kind = ground.shape(cell).filter(|shape| !shape.column).map(|shape| shape.kind);
     let (Some(Kind::Quantity(unit)), Some(value)) = (kind, super::number(ground.sheet, cell)) else {
         return;
     };
@@ -262,7 +244,8 @@ fn bare_conversion(slips: &mut Slips<'_>, cell: CellId, kind: Kind, number: Numb
     let value = number.to_f64();
     let near = |ratio: f64| (value / ratio - 1.0).abs() < 2e-3 && number.decimals() > 0;
     // numbers without units, and the unit put on at the end: converted by hand
-    let formula = slips.ground.formulas.get(&cell);
+    let ground = slips.ground;
+    let formula = ground.plain.get(&cell).or_else(|| ground.formulas.get(&cell));
     let by_hand = formula.is_some_and(|formula| {
         let factors = super::ground::factors(formula);
         let unit = |part: &Typed| constant(part).is_some_and(|(kind, number)| !is_plain(kind) && number == Number::ONE);

@@ -6,17 +6,22 @@ use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::Built;
-use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, START_ALONE, WHOLE_FOR_LEG};
+use crate::trade::habits::{BOTH_LEGS_ALIKE, CONTINUOUS_LOAD, OUTLET_VOLTS, START_ALONE, WHOLE_FOR_LEG};
 
 use super::all_cells;
 use super::electric::beside;
-use super::ground::{argument, bare, cell_of, column_of, factors, has_word, is_load, parts, plain, terms};
+use super::ground::{
+    argument, bare, cell_of, cells_in, column_of, constant, factors, has_word, in_unit, is_load, is_of, parts, plain,
+    terms,
+};
+use super::quantities::quantities;
 use super::slips::Slips;
 
 /// Looks through every part of every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
+        volts_of_motor(slips, cell, formula);
         for part in parts(formula) {
             legs_alike(slips, cell, part);
             whole_for_leg(slips, cell, part);
@@ -66,10 +71,16 @@ fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
         return;
     };
-    let Some(rating) = cell_of(&sides.1) else { return };
+    // of several the least counts
+    let Some(rating) = parts(&sides.1).into_iter().find_map(cell_of) else {
+        return;
+    };
     let outlet = ground.is(rating, "A")
         && ground.is_input(rating)
-        && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse"]);
+        && ground.says(
+            rating,
+            &["outlet", "breaker", "circuit", "receptacle", "fuse", "plug", "inlet"],
+        );
     let drawn = terms(&sides.0).into_iter().filter_map(|(up, term)| {
         let amps = ground.value(cell_of(term)?, "A")?;
         Some(if up { amps } else { -amps })
@@ -113,6 +124,21 @@ fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             })
         })
     };
+    let named = |cell: CellId| {
+        let name = plain(&ground.sheet.name_of(cell).unwrap_or_default().replace('_', " "));
+        let marks = [
+            "leg a",
+            "leg b",
+            "leg 1",
+            "leg 2",
+            "one leg",
+            "fuller leg",
+            "side a",
+            "side b",
+        ];
+        ground.is_load(cell) && !ground.is_input(cell) && has_word(&name, &marks)
+    };
+    let of_leg = |cell: CellId| of_leg(cell) || named(cell);
     let whole = |cell: CellId| {
         let rated =
             ground.is_input(cell) && ground.is_load(cell) && ground.says(cell, &["rated", "plate", "rating", "set"]);
@@ -191,5 +217,40 @@ fn start_alone(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         });
     if both && ground.says(start, &starts) && ground.says(surge, &gives) && others.max().unwrap_or(0) > 1 {
         slips.habit(cell, &START_ALONE, Some(start), None);
+    }
+}
+
+/// Amperes of a motor by half or twice its volts, or its watts.
+fn volts_of_motor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let amps = is_of(formula.kind, "A");
+    let watts = is_load(formula.kind) && pieces.iter().any(|(above, part)| *above && is_of(part.kind, "A"));
+    let by = pieces
+        .iter()
+        .find(|(above, part)| *above == watts && is_of(part.kind, "V"));
+    let Some((_, by)) = by.filter(|_| amps || watts) else {
+        return;
+    };
+    let over = cell_of(by);
+    let written = constant(by).and_then(|(kind, number)| in_unit(kind, number, "V"));
+    let Some(volts) = over.and_then(|over| ground.value(over, "V")).or(written) else {
+        return;
+    };
+    let rated = pieces
+        .iter()
+        .filter(|(above, _)| *above)
+        .flat_map(|(_, part)| cells_in(part));
+    let told = rated
+        .flat_map(|part| ground.needs(part))
+        .filter(|need| Some(*need) != over);
+    let told = told
+        .flat_map(|need| quantities(ground.raw(need)))
+        .filter(|named| named.sign == "V");
+    let told: Vec<f64> = told.map(|named| named.number).collect();
+    let apart = |told: &f64| (told / volts - 2.0).abs() < 0.1 || watts && (told / volts - 0.5).abs() < 0.05;
+    if let Some(first) = told.first().filter(|_| told.iter().all(apart)) {
+        let times = if watts { first / volts } else { volts / first };
+        slips.habit(cell, &OUTLET_VOLTS, over, Some(times));
     }
 }

@@ -3,11 +3,13 @@
 //! Start reading at [`look`].
 
 use crate::sheet::names::CellId;
-use crate::sheet::typed::{Node, Typed};
+use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::trade::Built;
+use crate::trade::forms::PRESSURES_ADDED;
 use crate::trade::habits::{EXCHANGE_RATE, LEVEL_BY_TEN, LEVEL_NATURAL, LEVELS_ADDED, LEVELS_AVERAGED, NEAR_FIELD};
 use crate::unit::Kind;
 
+use super::all_cells;
 use super::ground::{call, cell_of, column_of, constant, factors, has_word, is_of, is_plain, parts, plain, terms};
 use super::legs::made_of;
 use super::slips::Slips;
@@ -15,12 +17,13 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             by_logarithm(slips, cell, part);
         }
         exchange_rate(slips, cell, formula);
         averaged(slips, cell, formula);
+        pressures_added(slips, cell, formula);
         softer_together(slips, cell);
     }
 }
@@ -104,10 +107,22 @@ fn exchange_rate(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         })
     };
     let leveled = ground.needs(cell).any(|need| is_level(slips, need));
-    let says =
-        |words: &[&str]| ground.says_near(cell, words) || ground.needs(cell).any(|need| ground.says(need, words));
+    let users: Vec<CellId> = all_cells(ground.sheet)
+        .filter(|user| ground.rests_on(*user, cell))
+        .collect();
+    let says = |words: &[&str]| {
+        let mut lines = ground.needs(cell).chain(users.iter().copied());
+        ground.says_near(cell, words) || lines.any(|line| ground.says(line, words))
+    };
     let (niosh, osha) = (says(&["niosh"]), says(&["osha"]));
-    if leveled && (by(5.0) && niosh && !osha || by(3.0) && osha && !niosh) {
+    let less = |level: f64| {
+        let is = |part: &Typed| constant(part).is_some_and(|(_, number)| (number.to_f64() - level).abs() < 1e-9);
+        let mut sums = parts(formula).into_iter().map(terms);
+        sums.any(|sum| sum.iter().any(|(up, part)| !up && is(part)))
+    };
+    let leveled = leveled || parts(formula).into_iter().any(|part| is_db(part.kind));
+    let of_other = niosh && !osha && (by(5.0) || less(90.0)) || osha && !niosh && (by(3.0) || less(85.0));
+    if leveled && of_other {
         slips.habit(cell, &EXCHANGE_RATE, None, None);
     }
 }
@@ -123,7 +138,7 @@ fn is_db(kind: Kind) -> bool {
 
 /// Whether a cell is a level: by its kind, or a plain number that its line calls one.
 fn is_level(slips: &Slips<'_>, cell: CellId) -> bool {
-    let Some(shape) = slips.ground.sheet.shape(cell) else {
+    let Some(shape) = slips.ground.shape(cell) else {
         return false;
     };
     let said = slips
@@ -145,6 +160,25 @@ fn is_level_column(slips: &Slips<'_>, part: &Typed) -> bool {
         .flatten()
         .all(|level| (25.0..130.0).contains(&level.to_f64()));
     is_plain(column.kind) && high && has_word(&name, &["db", "dba", "level", "leq", "decibels"])
+}
+
+/// `20 * log10(10^(a / 20) + 10^(b / 20))`: pressures of two sources added as if they were in step.
+fn pressures_added(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let twenty = |term: &Typed| match &term.node {
+        Node::Arithmetic(Arithmetic::Power, _, sides) => factors(&sides.1).iter().any(|(above, part)| {
+            !above && constant(part).is_some_and(|(_, number)| (number.to_f64() - 20.0).abs() < 1e-9)
+        }),
+        _ => false,
+    };
+    let of_pressures = |part: &&Typed| {
+        let sum = call(part, Built::DecimalLogarithm)
+            .and_then(<[Typed]>::first)
+            .map(terms);
+        sum.is_some_and(|sum| sum.len() > 1 && sum.iter().all(|(up, term)| *up && twenty(term)))
+    };
+    if parts(formula).iter().any(of_pressures) {
+        slips.habit(cell, &PRESSURES_ADDED, None, None);
+    }
 }
 
 /// Levels added as numbers, or their plain mean.

@@ -2,7 +2,8 @@
 //!
 //! What a worksheet of bare numbers loses is found again here: products have to come out in
 //! the unit of their own name, sums and comparisons have to be of one unit, and a factor
-//! between two units has to be the right way round. Start reading at [`look`].
+//! between two units has to be the right way round. With [`dress`] the other rooms see such
+//! numbers as what they measure. Start reading at [`look`].
 
 use std::collections::BTreeMap;
 
@@ -11,9 +12,10 @@ use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::trade::habits::{FACTOR_OF_NAMES, SUM_OF_NAMES, UNITS_OF_NAMES};
 use crate::trade::yardsticks::RATIOS;
 use crate::trade::{Body, Built};
-use crate::unit::{Unit, conversion, product, quotient, symbol};
+use crate::unit::{Kind, Unit, conversion, product, quotient, symbol};
 
-use super::ground::{Ground, is_plain, parts};
+use super::all_cells;
+use super::ground::{Ground, inner_of, is_plain, parts};
 use super::slips::Slips;
 
 /// What a part is by the names in it.
@@ -71,7 +73,11 @@ const DAYS: [&str; 12] = [
     "day", "days", "daily", "night", "nights", "nightly", "week", "weeks", "month", "months", "year", "years",
 ];
 /// Symbols in the small letters of names, and a few that a name may end with.
-const SMALL: [(&str, &str); 12] = [
+const SMALL: [(&str, &str); 16] = [
+    ("v", "V"),
+    ("ohms", "ohm"),
+    ("psia", "psi"),
+    ("psig", "psi"),
     ("kw", "kW"),
     ("kwh", "kWh"),
     ("wh", "Wh"),
@@ -86,8 +92,20 @@ const SMALL: [(&str, &str); 12] = [
     ("ml", "mL"),
 ];
 /// Lengths, behind which `m` and `in` are meters and inches.
-const LENGTHS: [&str; 10] = [
-    "cord", "length", "run", "distance", "height", "width", "diameter", "depth", "wall", "hose",
+const LENGTHS: [&str; 13] = [
+    "altitude",
+    "elevation",
+    "site",
+    "cord",
+    "length",
+    "run",
+    "distance",
+    "height",
+    "width",
+    "diameter",
+    "depth",
+    "wall",
+    "hose",
 ];
 
 /// The unit that a word of a name is.
@@ -111,6 +129,13 @@ fn unit_of(word: &str) -> Option<Unit> {
 /// What a name tells.
 fn by_name(name: &str) -> Option<Told> {
     let words: Vec<&str> = name.split('_').collect();
+    // thousands of feet are counted in something else than feet
+    if words
+        .iter()
+        .any(|word| matches!(*word, "thousand" | "thousands" | "hundred" | "hundreds"))
+    {
+        return None;
+    }
     let days = words.iter().any(|word| DAYS.contains(word));
     let told = |unit: Unit| Some(Told { unit, days, ..PURE });
     let place = words.iter().position(|word| *word == "per");
@@ -123,6 +148,9 @@ fn by_name(name: &str) -> Option<Told> {
         _ => None,
     };
     let joined = front.windows(2).find_map(|two| match two {
+        ["btu" | "lb" | "gal" | "kg", "h"] => {
+            quotient(unit_of(two.first()?)?, Unit::parse("h").ok()?).map(|made| made.unit)
+        }
         ["watt" | "watts", "hours" | "hour"] => Unit::parse("Wh").ok(),
         ["amp" | "amps", "hours" | "hour"] => Unit::parse("A·h").ok(),
         _ => None,
@@ -138,22 +166,22 @@ fn by_name(name: &str) -> Option<Told> {
         let counted = front.iter().any(|word| COUNTS.contains(word) || DAYS.contains(word));
         return above.map_or_else(|| counted.then_some(Told { days, ..PURE }), told);
     };
-    let below = below.first().copied().unwrap_or_default();
-    if below.starts_with(|c: char| c.is_ascii_digit()) {
-        return None;
-    }
+    // `ohm_per_1000_ft`
+    let many = below.first().and_then(|many| many.parse::<f64>().ok());
+    let below = below.get(usize::from(many.is_some())..)?;
+    let below_unit = below.first().copied().unwrap_or_default();
     // by weight and by degree
-    if back.len() > 2
-        && back
-            .iter()
-            .skip(2)
-            .any(|word| word.len() == 1 || unit_of(word).is_some())
-    {
+    let more = below.iter().skip(1);
+    if more.into_iter().any(|word| word.len() == 1 || unit_of(word).is_some()) {
         return None;
     }
-    match unit_of(below) {
-        Some(below) => told(quotient(above?, below)?.unit),
-        None => told(above?),
+    match (unit_of(below_unit), many) {
+        (Some(below), many) => Some(Told {
+            times: 1.0 / many.unwrap_or(1.0),
+            ..told(quotient(above?, below)?.unit)?
+        }),
+        (None, None) => told(above?),
+        (None, Some(_)) => None,
     }
 }
 
@@ -181,7 +209,8 @@ impl Names<'_> {
         let ground = self.ground;
         let named = ground.sheet.name_of(cell).and_then(by_name);
         let told = named.or_else(|| {
-            let formula = ground.formulas.get(&cell).filter(|_| !ground.is_input(cell))?;
+            let written = ground.plain.get(&cell).or_else(|| ground.formulas.get(&cell));
+            let formula = written.filter(|_| !ground.is_input(cell))?;
             // its own constant is in its value already
             self.part(formula).filter(|told| told.constant == 1.0)
         });
@@ -256,6 +285,19 @@ fn factor(from: &Told, to: &Told) -> Option<f64> {
     Some(from.times * conversion(from.unit, to.unit)?.apply_f64(1.0) / to.times)
 }
 
+/// Whether two units are apart by lengths of time alone, which days in a name stand for.
+fn is_of_times(one: Unit, other: Unit) -> bool {
+    let power = |power: i32| {
+        let hour = Unit::parse("h").ok()?;
+        let grown = (0..power.abs()).try_fold(one, |unit, _| match power > 0 {
+            true => product(unit, hour).map(|made| made.unit),
+            false => quotient(unit, hour).map(|made| made.unit),
+        });
+        conversion(grown?, other)
+    };
+    (-2..=2).any(|times| power(times).is_some())
+}
+
 /// Whether two values without bare numbers in them are of other units.
 fn differ(left: &Told, right: &Told) -> bool {
     let bare = left.constant == 1.0 && right.constant == 1.0 && !left.days && !right.days;
@@ -282,6 +324,68 @@ fn is_conversion(constant: f64) -> bool {
             .any(|ratio| is_near(constant, ratio) || is_near(1.0 / constant, ratio))
 }
 
+/// Gives plain numbers the units that their names tell, in what the rooms look at.
+pub(super) fn dress(ground: &mut Ground<'_>) {
+    let mut names = Names {
+        ground,
+        known: BTreeMap::new(),
+        sums: false,
+    };
+    let mut named = BTreeMap::new();
+    for cell in all_cells(ground.sheet) {
+        let plain = ground
+            .sheet
+            .shape(cell)
+            .filter(|shape| is_bare(shape.kind) && !shape.column);
+        let told = plain.and_then(|_| {
+            let by_name = ground.sheet.name_of(cell).and_then(unit_told);
+            by_name.or_else(|| names.cell(cell).map(|told| told.unit))
+        });
+        let told = told.filter(|unit| *unit != Unit::ONE);
+        named.extend(told.map(|unit| (cell, Kind::Quantity(unit))));
+    }
+    let mut formulas = BTreeMap::new();
+    for (cell, formula) in &ground.formulas {
+        let mut formula = formula.clone();
+        if put_on(&mut names, &named, &mut formula) {
+            if let Some(kind) = named.get(cell) {
+                formula.kind = *kind;
+            }
+            formulas.insert(*cell, formula);
+        }
+    }
+    ground.named = named;
+    for (cell, formula) in formulas {
+        let written = ground.formulas.insert(cell, formula);
+        ground.plain.extend(written.map(|written| (cell, written)));
+    }
+}
+
+fn is_bare(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of == Unit::ONE)
+}
+
+/// Puts the units on a formula and its parts; whether any has one.
+fn put_on(names: &mut Names<'_>, named: &BTreeMap<CellId, Kind>, part: &mut Typed) -> bool {
+    let mut found = false;
+    if is_bare(part.kind) {
+        let kind = match &part.node {
+            Node::Cell(cell) => named.get(cell).copied(),
+            Node::Column(column) => {
+                let column = names.ground.sheet.table_column(column.0);
+                column.and_then(|column| unit_told(&column.name)).map(Kind::Quantity)
+            }
+            _ => names.part(part).map(|told| Kind::Quantity(told.unit)),
+        };
+        found = kind.is_some_and(|kind| !is_bare(kind));
+        part.kind = kind.unwrap_or(part.kind);
+    }
+    for inner in inner_of(part) {
+        found |= put_on(names, named, inner);
+    }
+    found
+}
+
 /// Formulas of plain numbers whose names contradict each other.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
@@ -291,6 +395,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         sums: false,
     };
     for (cell, formula) in ground.worked() {
+        let formula = ground.plain.get(&cell).unwrap_or(formula);
         names.sums = false;
         let compared = parts(formula).into_iter().any(|part| match &part.node {
             Node::Compare(_, sides) => {
@@ -312,7 +417,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         match factor(&told, &own) {
             // volts times amperes are watts here
             None if told.unit.dimension().without_apparent() == own.unit.dimension().without_apparent() => {}
-            None if days || told.unit == Unit::ONE || !is_conversion(told.constant) => {}
+            None if told.unit == Unit::ONE || !is_conversion(told.constant) => {}
+            None if days && is_of_times(told.unit, own.unit) => {}
             None => slips.habit(cell, &UNITS_OF_NAMES, None, None),
             Some(_) if days => {}
             Some(right) if is_near(told.constant, right) => {}
@@ -348,7 +454,7 @@ mod tests {
             ("tare_a", None),
             ("least_min", None),
             ("hours_on_20_lb", None),
-            ("ohm_per_1000_ft", None),
+            ("ohm_per_1000_ft", Some("ohm/ft")),
         ];
         for (name, unit) in each {
             assert_eq!(told(name).as_deref(), unit, "{name}");

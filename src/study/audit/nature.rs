@@ -15,6 +15,7 @@ use super::ground::{
     above, bare, call, cell_of, column_of, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, terms,
 };
 use super::shapes::flat;
+use super::slip::Slip;
 use super::slips::Slips;
 
 const GAUGE: &[&str] = &["gauge", "psig", "dial", "rests at 0", "reads 0", "zero when nothing"];
@@ -22,7 +23,7 @@ const GAUGE: &[&str] = &["gauge", "psig", "dial", "rests at 0", "reads 0", "zero
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         let pieces = flat(slips, formula);
         let units: Vec<(bool, &Typed)> = pieces.iter().map(|piece| (piece.above, piece.part)).collect();
         square_of_volts(slips, cell, formula, &units);
@@ -226,7 +227,9 @@ fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     };
     let pounds = ground.value(*heavy, "lb/gal").unwrap_or(0.0);
-    let water = ground.says(*weight, &["water", "wc", "water capacity"]);
+    // a share of the water is what it may hold of propane
+    let shared = pieces.iter().any(|(above, share)| *above && ground.is(*share, ""));
+    let water = !shared && ground.says(*weight, &["water", "wc", "water capacity"]);
     if water && (4.0..4.5).contains(&pounds) || !water && (8.2..8.5).contains(&pounds) && !ground.says(cell, &["water"])
     {
         let times = if water { pounds / 8.34 } else { pounds / 4.2 };
@@ -245,19 +248,17 @@ fn gallons_of_other(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     };
     let gallons = |unit: &str| ["gal", "gal/h", "gal/d"].contains(&unit);
     let counted = above(formula).find(|part| {
-        matches!(ground.sheet.shape(*part).map(|shape| shape.kind), Some(Kind::Quantity(of)) if gallons(&of.to_string()))
+        matches!(ground.shape(*part).map(|shape| shape.kind), Some(Kind::Quantity(of)) if gallons(&of.to_string()))
     });
     let Some((counted, of)) = counted.and_then(|counted| Some((counted, fuel(counted)?))) else {
         return;
     };
     let others = above(formula).filter(|part| *part != counted).chain([cell]);
     let other = others.filter_map(fuel).any(|other| other != of);
-    let heat = ground.needs(cell).any(|need| {
-        ground
-            .sheet
-            .shape(need)
-            .is_some_and(|shape| is_heating_value(shape.kind))
-    });
+    let heat = ground
+        .needs(cell)
+        .any(|need| ground.shape(need).is_some_and(|shape| is_heating_value(shape.kind)));
+    let heat = heat || parts(formula).into_iter().any(|part| is_heating_value(part.kind));
     if other && !heat {
         slips.habit(cell, &GALLONS_OF_OTHER, Some(counted), None);
     }
@@ -356,5 +357,52 @@ fn diameter_squared(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     });
     if let Some(across) = squared.filter(|_| (numbers - std::f64::consts::PI).abs() < 0.01) {
         slips.habit(cell, &DIAMETER_SQUARED, Some(across), Some(0.25));
+    }
+}
+
+/// Pressures of a sum of which one is above nothing and another above the air.
+pub(super) fn pressures(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let sum: Vec<(bool, CellId)> = terms(part)
+        .into_iter()
+        .filter_map(|(up, term)| Some((up, cell_of(term)?)))
+        .collect();
+    let air = ["barometer", "atmosphere", "air pressure", "sea level"];
+    if sum.iter().any(|(up, term)| !up && slips.ground.says(*term, &air)) {
+        return;
+    }
+    for (_, over) in sum.iter().filter(|(up, _)| *up) {
+        let others = sum.iter().filter(|(up, _)| !*up);
+        others.for_each(|(_, under)| unlike_pressures(slips, cell, *over, *under));
+    }
+}
+
+/// A pressure above nothing against one above the air.
+pub(super) fn unlike_pressures(slips: &mut Slips<'_>, cell: CellId, one: CellId, other: CellId) {
+    let ground = slips.ground;
+    let told = |cell: CellId, own: &[&str], other: &[&str]| {
+        let of_pressure = |need: CellId| ground.is(need, "psi") && ground.says(need, own);
+        ground.needs(cell).any(of_pressure) && !ground.needs(cell).any(|need| ground.says(need, other))
+    };
+    let absolute = |cell| {
+        let air = ["gauge", "psig", "atmosphere", "barometer"];
+        told(cell, &["absolute", "psia", "psi a", "kpa a"], &air)
+    };
+    let gauge = |cell| {
+        told(
+            cell,
+            &["gauge", "psig", "psi g", "above the air"],
+            &["absolute", "psia"],
+        )
+    };
+    let pressures = ground.is(one, "psi") && ground.is(other, "psi");
+    if pressures && (absolute(one) && gauge(other) || gauge(one) && absolute(other)) {
+        let less = ground
+            .value(cell, "psi")
+            .and_then(|now| ground.at(cell, now - 14.696, "psi"));
+        slips.add(
+            cell,
+            Slip::Habit(&ABSOLUTE_TO_GAUGE, Some(one)),
+            less.filter(|_| absolute(one)),
+        );
     }
 }

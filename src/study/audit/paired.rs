@@ -8,9 +8,9 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, KEY_OF_OTHER,
-    LEVELS_SQUARED, LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE,
-    UNCERTAINTY_LESS, UPPER_BOUND, ZERO_ADDED,
+    BEST_OF, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, GROSS_FOR_NET, KEY_OF_OTHER, LEVELS_SQUARED, LOWER_BOUND,
+    MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE, UNCERTAINTY_LESS, UPPER_BOUND,
+    ZERO_ADDED,
 };
 use crate::trade::{Built, Fact};
 use crate::unit::Kind;
@@ -19,6 +19,7 @@ use super::ground::{
     above, argument, bare, call, cell_of, column_of, constant, factors, has_word, is_load, is_of, is_plain, is_rate,
     parts, plain, terms,
 };
+use super::nature::{pressures, unlike_pressures};
 use super::slip::Slip;
 use super::slips::Slips;
 use super::twice::has_tolerance;
@@ -26,7 +27,7 @@ use super::twice::has_tolerance;
 /// Looks through every formula and every check.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             differences(slips, cell, part);
             comparison(slips, cell, part);
@@ -102,8 +103,8 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         }
     }
     tare_of_another_row(slips, cell, part);
+    pressures(slips, cell, part);
     let Some((over, under)) = two_sides(part) else { return };
-    unlike_pressures(slips, cell, over, under);
     let uncertain = [
         "uncertainty",
         "k 2",
@@ -179,13 +180,13 @@ fn tare_of_another_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 }
 
 /// The key that a cell of a table is taken by, with its column.
-fn key_in<'a>(slips: &Slips<'a>, part: &Typed) -> Option<(u32, &'a str)> {
+pub(super) fn key_in<'a>(slips: &Slips<'a>, part: &Typed) -> Option<(u32, &'a str)> {
     let place = row_of(part)?;
     Some((place.0, slips.ground.sheet.texts().text(key_of(slips, place)?)))
 }
 
 /// The texts that a table has.
-fn keys_of<'a>(slips: &Slips<'a>, slot: u32) -> Vec<&'a str> {
+pub(super) fn keys_of<'a>(slips: &Slips<'a>, slot: u32) -> Vec<&'a str> {
     let sheet: &'a crate::sheet::Sheet = slips.ground.sheet;
     let table = sheet
         .table_column(slot)
@@ -239,37 +240,6 @@ fn keys_apart(slips: &mut Slips<'_>) {
     });
     if let Some((.., cell)) = apart.copied() {
         slips.habit(cell, &KEY_OF_OTHER, None, None);
-    }
-}
-
-/// A pressure above nothing against one above the air.
-fn unlike_pressures(slips: &mut Slips<'_>, cell: CellId, one: CellId, other: CellId) {
-    let ground = slips.ground;
-    let told = |cell: CellId, own: &[&str], other: &[&str]| {
-        let of_pressure = |need: CellId| ground.is(need, "psi") && ground.says(need, own);
-        ground.needs(cell).any(of_pressure) && !ground.needs(cell).any(|need| ground.says(need, other))
-    };
-    let absolute = |cell| {
-        let air = ["gauge", "psig", "atmosphere", "barometer"];
-        told(cell, &["absolute", "psia", "psi a", "kpa a"], &air)
-    };
-    let gauge = |cell| {
-        told(
-            cell,
-            &["gauge", "psig", "psi g", "above the air"],
-            &["absolute", "psia"],
-        )
-    };
-    let pressures = ground.is(one, "psi") && ground.is(other, "psi");
-    if pressures && (absolute(one) && gauge(other) || gauge(one) && absolute(other)) {
-        let less = ground
-            .value(cell, "psi")
-            .and_then(|now| ground.at(cell, now - 14.696, "psi"));
-        slips.add(
-            cell,
-            Slip::Habit(&ABSOLUTE_TO_GAUGE, Some(one)),
-            less.filter(|_| absolute(one)),
-        );
     }
 }
 
@@ -332,7 +302,7 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let share = share.or_else(|| ground.value(cell_of(piece)?, ""));
         *above && is_plain(piece.kind) && share.is_some_and(|share| (share - 0.8).abs() < 1e-9)
     });
-    let said = |cell: CellId| ground.says(cell, &["80 %", "fill", "filled", "opd", "stop valve"]);
+    let said = |cell: CellId| ground.says(cell, &["80 %", "fill", "filled", "full", "opd", "stop valve"]);
     let known = fill.is_some_and(|(_, piece)| cell_of(piece).is_none_or(said));
     let full = [
         "net",
@@ -344,6 +314,9 @@ fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         "30 lb",
         "40 lb",
         "100 lb",
+        "refilled",
+        "size",
+        "to the stop",
     ];
     let not = ["capacity", "wc", "water", "volume", "exchange"];
     let weight = pieces
@@ -485,7 +458,9 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let count = bare.or_else(known).or_else(rows);
     let same = [
         "same at every",
+        "same every time",
         "the same at each",
+        "stamp",
         "scale s error",
         "calibration",
         "never checked",

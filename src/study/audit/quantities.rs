@@ -96,6 +96,7 @@ pub(super) fn clock_times(text: &str) -> Vec<f64> {
 pub(super) fn hours_between(text: &str) -> Option<f64> {
     let text = text
         .replace(['–', '—'], " to ")
+        .replace(" - ", " to ")
         .replace(" until ", " to ")
         .replace(" till ", " to ");
     let words: Vec<&str> = text.split_whitespace().collect();
@@ -125,9 +126,38 @@ const STEPS: [&str; 14] = [
     "increments of ",
 ];
 
+/// The step of numbers that a text says a display goes through: `29.0, 29.5, 30.0 lb`.
+fn stepping(text: &str) -> Option<Named> {
+    let words: Vec<&str> = text
+        .split_whitespace()
+        .map(|word| word.trim_end_matches([',', '.', ';']))
+        .collect();
+    words.windows(4).find_map(|four| match four {
+        [one, two, three, unit] => {
+            let (one, two, three) = (
+                one.parse::<f64>().ok()?,
+                two.parse::<f64>().ok()?,
+                three.parse::<f64>().ok()?,
+            );
+            let step = two - one;
+            let even = step > 0.0 && (three - two - step).abs() < 1e-9;
+            let (unit, sign) = sign_of(unit).filter(|_| even)?;
+            Some(Named {
+                number: step,
+                unit,
+                sign,
+            })
+        }
+        _ => None,
+    })
+}
+
 /// The least step that a text says a display or a dial shows.
 pub(super) fn least_step(text: &str) -> Option<Named> {
     let text = text.to_lowercase();
+    if let Some(step) = stepping(&text) {
+        return Some(step);
+    }
     let behind = STEPS
         .iter()
         .filter_map(|step| Some((text.find(step)? + step.len(), step)));

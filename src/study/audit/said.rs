@@ -244,7 +244,6 @@ fn other_quantity(slips: &mut Slips<'_>, cell: CellId) {
 fn meters(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
     let feet = ground
-        .sheet
         .shape(cell)
         .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.to_string() == "ft"));
     let Some(value) = number(ground.sheet, cell)
@@ -302,11 +301,7 @@ fn sounds(slips: &mut Slips<'_>) {
 }
 
 fn is_level(slips: &Slips<'_>, cell: CellId) -> bool {
-    slips
-        .ground
-        .sheet
-        .shape(cell)
-        .is_some_and(|shape| shape.kind == Kind::Level)
+    slips.ground.shape(cell).is_some_and(|shape| shape.kind == Kind::Level)
 }
 
 /// What calls itself of the one heat and rests on the other alone; `typed` has the basis of each

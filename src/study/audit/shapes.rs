@@ -26,7 +26,7 @@ use super::slips::Slips;
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in ground.worked() {
+    for (cell, formula) in ground.works() {
         for part in parts(formula) {
             levels_squared(slips, cell, part);
             each_once(slips, cell, part);
@@ -93,6 +93,7 @@ fn each_once(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     }
     let each = [
         "in each",
+        "in one",
         "each one",
         "in every",
         "per cylinder",
@@ -136,12 +137,26 @@ fn plus_32(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let pieces = factors(term);
         let by =
             pieces.iter().any(|(_, piece)| is_bare(piece, 1.8)) || pieces.iter().any(|(_, piece)| is_bare(piece, 9.0));
+        let apart = [
+            "fall",
+            "falls",
+            "drop",
+            "rise",
+            "rises",
+            "difference",
+            "colder",
+            "warmer",
+            "lower",
+            "apart",
+        ];
+        let named = |piece: &Typed| cell_of(piece).is_some_and(|cell| slips.ground.says(cell, &apart));
         by && pieces
             .iter()
-            .any(|(_, piece)| self::terms(piece).iter().any(|(up, _)| !up))
+            .any(|(_, piece)| self::terms(piece).iter().any(|(up, _)| !up) || named(piece))
     });
     if plus && scaled {
-        slips.habit(cell, &DIFFERENCE_PLUS_32, None, None);
+        let mend = slips.ground.changed(cell, |now| now - 32.0);
+        slips.add(cell, Slip::Habit(&DIFFERENCE_PLUS_32, None), mend);
     }
 }
 

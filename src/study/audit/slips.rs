@@ -11,7 +11,7 @@ use crate::trade::habits::Habit;
 
 use super::Subject;
 use super::finding::{Finding, Findings};
-use super::ground::Ground;
+use super::ground::{Ground, Place};
 use super::slip::{Mended, Slip, Suspicion};
 
 /// Slips as they are found.
@@ -38,6 +38,16 @@ impl<'a> Slips<'a> {
 
     /// A slip of a cell, and the number that would mend an entry.
     pub(super) fn add(&mut self, cell: CellId, slip: Slip, mend: Option<(CellId, Number)>) {
+        let whole = self.ground.place.get() == Place::Whole;
+        if !whole && self.found.has_slip(cell, slip.code()) {
+            return;
+        }
+        // of a part alone it isn't known what the line comes to
+        let mend = mend.filter(|(mended, _)| whole || *mended != cell);
+        self.put(cell, slip, mend);
+    }
+
+    fn put(&mut self, cell: CellId, slip: Slip, mend: Option<(CellId, Number)>) {
         let mended = mend.and_then(|(cell, value)| self.mended(cell, value));
         self.accused.insert(cell);
         self.note(Subject::Cell(cell), Finding::Slip(Suspicion { slip, mended }));
@@ -45,8 +55,17 @@ impl<'a> Slips<'a> {
 
     /// A slip that people make in good faith; mending it multiplies the entry by so much.
     pub(super) fn habit(&mut self, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+        let place = self.ground.place.get();
+        if place != Place::Whole && self.found.has_slip(cell, habit.code) {
+            return;
+        }
+        let times = times.and_then(|times| match place {
+            Place::Whole | Place::Above => Some(times),
+            Place::Below => Some(1.0 / times),
+            Place::Inside => None,
+        });
         let mend = times.and_then(|times| self.ground.changed(cell, |now| now * times));
-        self.add(cell, Slip::Habit(habit, other), mend);
+        self.put(cell, Slip::Habit(habit, other), mend);
     }
 
     pub(super) fn note(&mut self, subject: Subject, finding: Finding) {

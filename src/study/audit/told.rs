@@ -540,23 +540,44 @@ fn nominal_for_net(slips: &mut Slips<'_>, cell: CellId) {
     let net = behind
         .and_then(|named| named.into_iter().next())
         .filter(|named| named.sign == "lb");
-    if let Some(net) = net.filter(|net| net.number < 0.9 * pounds) {
-        habit(slips, cell, &NOMINAL_FOR_NET, Some(net.number / pounds));
+    let told = net.map(|net| net.number).or_else(|| {
+        all_cells(ground.sheet).find_map(|net| {
+            let used = ground
+                .formulas
+                .keys()
+                .any(|user| *user != net && ground.rests_on(*user, net));
+            let says =
+                !used && ground.is_input(net) && ground.says(net, &["net weight", "net wt", "sleeve", "as sold"]);
+            ground.value(net, "lb").filter(|_| says && ground.is(net, "lb"))
+        })
+    });
+    if let Some(net) = told.filter(|net| *net < 0.9 * pounds) {
+        habit(slips, cell, &NOMINAL_FOR_NET, Some(net / pounds));
     }
 }
 
 /// The size that a cylinder is called by, written into a formula, where the prose tells what is in it.
 fn nominal_in_formula(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let text = ground.prose(cell).to_lowercase();
+    let lines = ground
+        .needs(cell)
+        .map(|need| ground.raw(need))
+        .collect::<Vec<&str>>()
+        .join(" ");
+    let text = format!("{} {lines}", ground.prose(cell)).to_lowercase();
     let behind = ["net weight", "net wt"].iter().find_map(|words| text.split_once(words));
     let net = behind.and_then(|(_, behind)| quantities(behind).into_iter().next());
     let Some(net) = net.filter(|net| net.sign == "lb" && !ground.is_input(cell)) else {
         return;
     };
-    let size = factors(formula).into_iter().find_map(|(above, part)| {
+    let inner = |part| terms(part).into_iter().flat_map(|(_, term)| factors(term));
+    let pieces = factors(formula).into_iter();
+    let all = pieces.flat_map(|(above, part)| inner(part).map(move |(own, part)| (own == above, part)));
+    let size = all.into_iter().find_map(|(above, part)| {
         let (kind, number) = constant(part)?;
-        let pounds = super::ground::in_unit(kind, number, "lb").filter(|_| is_of(kind, "lb"))?;
+        let pounds = ["lb", "lb/each"]
+            .iter()
+            .find_map(|unit| super::ground::in_unit(kind, number, unit))?;
         (net.number < 0.9 * pounds && pounds < 101.0).then_some((above, pounds))
     });
     if let Some((above, pounds)) = size {

@@ -19,14 +19,14 @@ use super::slips::Slips;
 /// Looks through every formula and every tolerance.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
-    for (cell, formula) in &ground.formulas {
-        taken_twice(slips, *cell, formula);
-        multiplied_twice(slips, *cell, formula);
-        added_twice(slips, *cell, formula);
-        there_and_back(slips, *cell, formula);
-        on_top(slips, *cell, formula);
-        other_share(slips, *cell, formula);
-        agreement(slips, *cell, formula);
+    for (cell, formula) in ground.all_works() {
+        taken_twice(slips, cell, formula);
+        multiplied_twice(slips, cell, formula);
+        added_twice(slips, cell, formula);
+        there_and_back(slips, cell, formula);
+        on_top(slips, cell, formula);
+        other_share(slips, cell, formula);
+        agreement(slips, cell, formula);
     }
     for cell in all_cells(ground.sheet) {
         coverage(slips, cell);
@@ -221,7 +221,10 @@ fn one_way(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = super::shapes::flat(slips, formula);
     let has = |unit: &str| pieces.iter().any(|piece| piece.above && is_of(piece.part.kind, unit));
-    let doubled = pieces.iter().any(|piece| is_plain(piece.part.kind));
+    let powers = |part: &Typed| bare(part).is_some_and(|number| [100.0, 1000.0].contains(&number));
+    let doubled = pieces
+        .iter()
+        .any(|piece| is_plain(piece.part.kind) && !powers(piece.part));
     let said = ground.needs(cell).any(|need| ground.says(need, BOTH_WIRES));
     let one = [
         "one conductor",
@@ -257,7 +260,6 @@ fn multiplied_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter_map(|(above, factor)| Some((*above, cell_of(factor)?)));
     let shares = shares.filter(|(_, share)| {
         ground
-            .sheet
             .shape(*share)
             .is_some_and(|shape| !shape.column && is_plain(shape.kind))
     });

@@ -36,7 +36,8 @@ fn turned_unit(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
         ("ft", "m"),
         ("m", "ft"),
     ] {
-        let own = matches!(ground.sheet.shape(cell).map(|shape| shape.kind), Some(Kind::Quantity(of)) if of.to_string() == unit);
+        let own =
+            matches!(ground.shape(cell).map(|shape| shape.kind), Some(Kind::Quantity(of)) if of.to_string() == unit);
         let Some(value) = ground.value(cell, unit).filter(|_| own) else {
             continue;
         };
@@ -103,10 +104,7 @@ fn fuel_of_source(slips: &mut Slips<'_>, cell: CellId) {
         return;
     };
     let others = FUELS.iter().filter(|words| *words != own);
-    let heat = ground
-        .sheet
-        .shape(cell)
-        .is_some_and(|shape| is_heating_value(shape.kind));
+    let heat = ground.shape(cell).is_some_and(|shape| is_heating_value(shape.kind));
     if heat && !has_word(&raw, own) && others.into_iter().any(|words| has_word(&raw, words)) {
         habit(slips, cell, &OTHER_FUELS_ROW, None);
     }
