@@ -82,7 +82,8 @@ def used(count):
 
 
 def handed_in(count):
-    model = 'assumed a = 1\nassumed b "One more" = ?\nexpect b close to a + 1 within 0.1\n' + "> word\n" * 140_000
+    lesson = 'assumed a = 1 lb\nassumed b "One more" [lb] = ? from "your work"\nexpect b close to a + 1 lb within 0.1 lb else "no"\n'
+    model = lesson + "> word\n" * 140_000
     return {"m.tare": lambda: model, **{f"in/p{n}.tare": lambda: model for n in range(count)}}
 
 
