@@ -1,13 +1,13 @@
 //! The card: one page to hang on the set, for whoever stands there at night.
 //!
-//! Answers, clock times to get up at, the checks that fail or could go either way, dangers, what to do
+//! What was assumed, answers, clock times to get up at, the checks that fail or could go either way, dangers, what to do
 //! when it stalls, date and case. It is never more than a page: what has no room is
 //! counted. Start reading at [`body`].
 
 use maud::{Markup, html};
 
 use super::super::first_screen::counted;
-use super::super::model::{Check, Entry, Value, ValueType, Weight};
+use super::super::model::{Check, Entry, EntryKind, Report, Value, ValueType, Weight};
 use super::super::shown::Rows;
 use super::super::visible::sentence;
 use super::Handout;
@@ -31,6 +31,8 @@ const CHECK_LETTERS: usize = 140;
 const CROWDED_LETTERS: usize = 90;
 const FEW: usize = 2;
 const NAME_LETTERS: usize = 48;
+/// So many of what was assumed.
+const ASSUMED_LETTERS: usize = 150;
 
 /// What to do, in this order.
 const WHEN_IT_STALLS: [&str; 5] = [
@@ -62,6 +64,10 @@ pub(super) fn body(handout: &Handout) -> Markup {
                 p class="hand" { b { "On trial: " } (shortened(&set(&tried.join(", ")), TITLE_LETTERS)) }
             }
         }
+        @let assumed = assumed(report);
+        @if !assumed.is_empty() && lines <= ROOMY {
+            p class="notes" { b { "Holds for: " } (shortened(&set(&assumed), ASSUMED_LETTERS)) }
+        }
         main id="main" class=(if lines > ROOMY { "card dense" } else { "card" }) {
             @if !clocks.is_empty() { (answers("Clock times", "clocks", &clocks, CLOCK_LINES)) }
             @if !others.is_empty() { (answers("Answers", "short-answers", &others, ANSWER_LINES)) }
@@ -82,6 +88,19 @@ pub(super) fn body(handout: &Handout) -> Markup {
         }
         (page.footer())
     }
+}
+
+/// What was assumed, which may be otherwise on another night.
+fn assumed(report: &Report) -> String {
+    let single = report
+        .entries
+        .iter()
+        .filter(|entry| entry.kind == EntryKind::Assumed && entry.shown.rows.is_none());
+    let known = single.filter(|entry| entry.value != Value::Nothing);
+    let told: Vec<String> = known
+        .map(|entry| format!("{} {}", entry.name.replace('_', " "), entry.shown.value))
+        .collect();
+    told.join(", ")
 }
 
 fn is_clock(answer: &Entry) -> bool {
