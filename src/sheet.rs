@@ -87,6 +87,7 @@ pub mod table;
 pub(crate) mod text_pool;
 mod time_cells;
 pub(crate) mod typed;
+mod unchecked;
 mod unitless;
 mod uses;
 pub(crate) mod values;

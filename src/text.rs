@@ -33,7 +33,7 @@ enum Kept {
 }
 
 impl SmallText {
-    fn bytes(&self) -> &[u8] {
+    pub(crate) fn bytes(&self) -> &[u8] {
         match &self.0 {
             Kept::Short(len, bytes) => bytes.get(..usize::from(*len)).unwrap_or(&[]),
             Kept::Long(text) => text.as_bytes(),
@@ -198,12 +198,20 @@ pub(crate) fn first_word(line: &str) -> (&str, &str) {
     }
 }
 
+/// Words longer than this have no nearest: that takes time by the square of their length.
+const LONGEST_SOUGHT: usize = 64;
+
+/// So many candidates of much the same letters are compared with a word.
+pub(crate) const MOST_ALIKE: usize = 10_000;
+
 /// The candidate nearest to a word that isn't among them: the same but for
 /// capitals, or else a slip or two away. `None` where nothing is near.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = Wanted::new(word);
-    let near = candidates.into_iter().filter(|candidate| wanted.may_be(candidate));
-    let slips = near.map(|candidate| {
+    let near = candidates
+        .into_iter()
+        .filter(|candidate| wanted.may_be(candidate.as_bytes()));
+    let slips = near.take(MOST_ALIKE).map(|candidate| {
         let known = candidate.to_lowercase();
         (strsim::osa_distance(&wanted.lower, &known), candidate)
     });
@@ -226,7 +234,7 @@ impl Wanted {
         let lower = word.to_lowercase();
         let length = lower.chars().count();
         Wanted {
-            letters: letters(&lower),
+            letters: letters(lower.as_bytes()),
             allowed: match length {
                 0..=2 => 0,
                 3 | 4 => 1,
@@ -240,22 +248,31 @@ impl Wanted {
 
     /// Whether a candidate could be near. A slip changes the length by one at most,
     /// and brings in or takes away one letter at most.
-    pub(crate) fn may_be(&self, candidate: &str) -> bool {
-        if !candidate.is_ascii() {
-            return true;
+    pub(crate) fn may_be(&self, candidate: &[u8]) -> bool {
+        // a letter takes four bytes at most
+        let longest = self.length + self.allowed;
+        if self.length > LONGEST_SOUGHT
+            || candidate.len() + self.allowed < self.length
+            || candidate.len() > 4 * longest
+            || candidate.is_ascii() && candidate.len() > longest
+        {
+            return false;
         }
         let theirs = letters(candidate);
         let (missing, added) = (self.letters & !theirs, theirs & !self.letters);
-        candidate.len().abs_diff(self.length) <= self.allowed
-            && missing.count_ones() as usize <= self.allowed
-            && added.count_ones() as usize <= self.allowed
+        missing.count_ones() as usize <= self.allowed && added.count_ones() as usize <= self.allowed
     }
 }
 
 /// The letters of a word as a set, capitals as small ones.
-fn letters(word: &str) -> u64 {
-    let bit = |byte: u8| 1 << (byte.to_ascii_lowercase() & 63);
-    word.bytes().fold(0, |set, byte| set | bit(byte))
+fn letters(word: &[u8]) -> u64 {
+    let with = |set: u64, letter: u32| set | 1 << (letter & 63);
+    if word.is_ascii() {
+        let small = word.iter().map(u8::to_ascii_lowercase);
+        return small.fold(0, |set, byte| with(set, byte.into()));
+    }
+    let word = std::str::from_utf8(word).unwrap_or("");
+    word.chars().flat_map(char::to_lowercase).map(u32::from).fold(0, with)
 }
 
 /// One of the records that a text lists.

@@ -70,11 +70,15 @@ pub fn allowed() -> Duration {
 
 /// Begins a run; within another it is a part of that one, and shares its time.
 pub fn begin() -> Run {
-    let own = || Deadline(Instant::now().checked_add(allowed()));
     match deadline() {
-        Deadline(None) => part_of(own()),
+        Deadline(None) => part_of(from_now()),
         going_on => part_of(going_on),
     }
+}
+
+/// When something that begins now must be over that has as much time as a run.
+pub(crate) fn from_now() -> Deadline {
+    Deadline(Instant::now().checked_add(allowed()))
 }
 
 /// Does a part of a run that began in another thread.

@@ -54,6 +54,74 @@ fn a_long_chain_of_rules_is_walked_once() {
     check(&format!("{looping}worked y = f17(1)\n"), &["rule-loop"]);
 }
 
+/// What is looked for among names, rows and columns takes no time by the square of a text.
+#[test]
+fn what_is_near_is_not_looked_for_without_an_end() {
+    let each = |count: usize, line: &dyn Fn(usize) -> String| (0..count).map(line).collect::<String>();
+    let same_letters = |seed: usize| {
+        each(2000, &|place| {
+            char::from(b'a' + (place * (seed + 3) % 13 % 7) as u8).into()
+        })
+    };
+    let long = each(100, &|n| format!("worked {0}{n} = {0}z{n} + 1\n", same_letters(n)));
+    check(&long, &["unknown-name"; 100]);
+    let greek = |n: usize| {
+        each(9, &|place| {
+            char::from_u32(0x3b1 + (n >> place) as u32 % 17).unwrap().into()
+        })
+    };
+    let (_, took) = told(each(5_000, &|n| format!("worked {0}{n} = {0}ω{n} + 1\n", greek(n))));
+    assert!(took < AT_ONCE, "{took:?}");
+    let case =
+        each(5_000, &|n| format!("assumed v{n} = 1\n")) + "case cold\n" + &each(5_000, &|n| format!("  w{n} = 1\n"));
+    let (_, took) = told(case);
+    assert!(took < AT_ONCE, "{took:?}");
+    let wide = format!("table t\n  | {}\n", each(500, &|n| format!("c{n} |")));
+    let (_, took) = told(wide + &each(5_000, &|n| format!("worked a{n} = sum(t.x{n})\n")));
+    assert!(took < AT_ONCE, "{took:?}");
+}
+
+#[test]
+fn a_rule_has_so_many_parameters() {
+    let rule = |count: usize| {
+        let names: Vec<String> = (0..count).map(|n| format!("p{n}")).collect();
+        format!("rule f({}) = p0\n", names.join(", "))
+    };
+    check(&rule(64), &[]);
+    check(&rule(65), &["too-long"]);
+}
+
+/// Lines that each look through a long table are checked as long as there is time.
+#[test]
+fn what_is_not_checked_in_time_waits() {
+    within(BRIEF, || {
+        let rows: String = (0..6_000).map(|n| format!("  | r{n} | 1 |\n")).collect();
+        let lines: String = (0..6_000)
+            .map(|n| format!("worked a{n} = sum(t.v where t.id = \"r{}\")\n", 5_999 - n))
+            .collect();
+        let text = format!("table t\n  | id | v |\n{rows}{lines}case cold\n  t.v of row 1 = 2\n");
+        let begun = Instant::now();
+        let mut sheet = Sheet::load(text, None);
+        assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
+        let codes: Vec<Code> = sheet.problems().iter().map(|problem| problem.code).collect();
+        assert!(
+            !codes.is_empty() && codes.iter().all(|code| *code == Code::OutOfTime),
+            "{codes:?}"
+        );
+        let last = sheet.cell("a5999").unwrap();
+        assert_eq!(sheet.status(last), Status::Waits);
+        // an edit with time for it checks the rest as well
+        let (start, end) = (
+            sheet.text().find("worked a5 ").unwrap(),
+            sheet.text().find("worked a5999 ").unwrap(),
+        );
+        time_limit::allow(time_limit::USUAL);
+        sheet.replace(Span::new(start, end), "");
+        assert!(sheet.problems().is_empty(), "{:?}", sheet.problems().first());
+        assert_eq!(sheet.status(sheet.cell("a5999").unwrap()), Status::Known);
+    });
+}
+
 #[test]
 fn a_stream_without_an_end_is_given_up() {
     let refusal = read_stream(io::repeat(b'-'), "standard input").err().unwrap();

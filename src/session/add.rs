@@ -10,6 +10,7 @@ use crate::calendar;
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
 use crate::report::digits::compound;
+use crate::report::visible::visible;
 use crate::sheet::names::Named;
 use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
@@ -207,7 +208,7 @@ impl Session {
             } else {
                 ""
             };
-            Some(format!("{cell}{unit}{by}"))
+            Some(format!("{}{unit}{by}", visible(cell)))
         });
         let cells: Vec<String> = cells.collect();
         let since = self.told_since(row);

@@ -14,6 +14,7 @@ use super::checker::{Checker, describe};
 use super::exact::Alongside;
 use super::failure::running_problem;
 use super::held_cells::{HeldCell, of_cell};
+use super::load::SUGGESTIONS;
 use super::lower::Lowering;
 use super::machine::Machine;
 use super::model::Model;
@@ -44,6 +45,9 @@ impl Model {
                 cells: Vec::new(),
             };
             for line in &lines {
+                if self.is_cut(item) {
+                    break;
+                }
                 let is_new = match &line.cell {
                     Some(cell) => self
                         .read_cell_line(item, line, cell, &mut problems)
@@ -68,7 +72,7 @@ impl Model {
         if matches!(self.use_of(&line.name.text), Some((_, true))) {
             return None;
         }
-        let cell = match self.case_target(item, line) {
+        let cell = match self.case_target((item, line), problems.len()) {
             Ok(cell) => cell,
             Err(problem) => {
                 problems.push(*problem);
@@ -148,7 +152,8 @@ impl Model {
         span.of(self.tree.text_of(item as usize)).trim().to_owned()
     }
 
-    fn case_target(&self, item: u32, line: &CaseLine) -> Result<CellId, Box<Problem>> {
+    /// The input that a line replaces; the name nearest to an unknown one is told of the first problems.
+    fn case_target(&self, (item, line): (u32, &CaseLine), told: usize) -> Result<CellId, Box<Problem>> {
         let place = Place::new(item, line.name.span);
         match self.names.get(&line.name.text) {
             Some(Named::Cell(cell)) if self.names.is_input(cell) => Ok(cell),
@@ -160,7 +165,8 @@ impl Model {
             None => {
                 let message = format!("nothing here is named `{}`", line.name.text);
                 let problem = Problem::new(Code::UnknownName, message, place);
-                Err(Box::new(match self.names.nearest(&line.name.text) {
+                let near = (told < SUGGESTIONS).then(|| self.names.nearest(&line.name.text));
+                Err(Box::new(match near.flatten() {
                     Some(near) => {
                         let problem = problem.help(format!("write `{near}`, if that is meant"));
                         let input =

@@ -164,7 +164,7 @@ impl<'a> Checker<'a> {
     }
 
     /// The row that a constant calls in a table that is written.
-    fn written_row(&self, keys: &Typed, key: &Typed, on_the_wall: bool) -> Written {
+    fn written_row(&mut self, keys: &Typed, key: &Typed, on_the_wall: bool) -> Written {
         let (Node::Column(ColumnId(id)), Node::Constant(wanted)) = (&keys.node, &key.node) else {
             return Written::WhenRun;
         };
@@ -174,13 +174,14 @@ impl<'a> Checker<'a> {
         match only_row(column.cells.iter().copied(), *wanted, on_the_wall) {
             Ok(row) => Written::Row(row),
             Err(_) => {
+                let sought = self.may_suggest();
                 let rows = Rows {
                     kind: keys.kind,
                     cells: &column.cells,
                     on_the_wall,
                     texts: self.pool,
                 };
-                Written::No(Box::new(rows.complaint(*wanted)))
+                Written::No(Box::new(rows.complaint(*wanted, sought)))
             }
         }
     }
@@ -255,8 +256,8 @@ pub(super) struct Rows<'a> {
 }
 
 impl Rows<'_> {
-    /// That no row is called so, or several are.
-    pub(super) fn complaint(&self, wanted: Number) -> Complaint {
+    /// That no row is called so, or several are; what may be meant is sought where there is time.
+    pub(super) fn complaint(&self, wanted: Number, sought: bool) -> Complaint {
         let called = match self.on_the_wall {
             true => wanted
                 .round()
@@ -278,7 +279,10 @@ impl Rows<'_> {
                     format!("take one by its number, such as `of row {first}`"),
                 )
             }
-            _ => (format!("no row is called `{called}`"), self.others(&called)),
+            _ if sought => (format!("no row is called `{called}`"), self.others(&called)),
+            _ => {
+                return Complaint::of(2, Reason::NoSuchRow(format!("no row is called `{called}`")));
+            }
         };
         Complaint::of(2, Reason::NoSuchRow(message)).help(help)
     }

@@ -335,11 +335,14 @@ impl<'a> Checker<'a> {
 
     /// The nearest name; looked for only so often, since it walks over all of them.
     fn suggest(&mut self, name: &str) -> Option<&'a str> {
-        if *self.suggestions == 0 {
-            return None;
-        }
-        *self.suggestions -= 1;
-        self.known.names.nearest(name)
+        self.may_suggest().then(|| self.known.names.nearest(name)).flatten()
+    }
+
+    /// Whether there is room for one more look at all that may be meant; it is then taken.
+    pub(super) fn may_suggest(&mut self) -> bool {
+        let is_left = *self.suggestions > 0;
+        *self.suggestions = self.suggestions.saturating_sub(1);
+        is_left
     }
 
     fn some_column(&self, table: &str) -> String {
@@ -399,6 +402,10 @@ impl<'a> Checker<'a> {
             self.blocked = true;
             return None;
         }
+        let message = format!("table `{}` has no column `{}`", table.text, column.text);
+        if !self.may_suggest() {
+            return self.problem(Code::UnknownColumn, message, column.span, None);
+        }
         let broken = shape.broken.iter().map(|name| &**name);
         let worked = self.known.names.worked_columns(&table.text);
         let names: Vec<&str> = shape
@@ -414,7 +421,6 @@ impl<'a> Checker<'a> {
             Some(near) => format!("write `{}.{near}`, if that is meant", table.text),
             None => format!("its columns are {}", listed(&names)),
         };
-        let message = format!("table `{}` has no column `{}`", table.text, column.text);
         self.mendable(Code::UnknownColumn, message, column.span, Some(help), mend)
     }
 

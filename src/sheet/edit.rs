@@ -139,6 +139,9 @@ impl Model {
     /// Takes up an edit that leaves every other item its meaning: one of silent items, or
     /// one inside an entry.
     fn take_up(&mut self, change: &Change, with: &str) -> TakenUp {
+        if self.unchecked {
+            return TakenUp::Not;
+        }
         let (from, places) = match change.touched {
             Touched::One(item) => (item, 0),
             Touched::Some { from, gone, come } if change.silent => (from, come as i64 - gone as i64),

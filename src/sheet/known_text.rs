@@ -32,7 +32,7 @@ enum Looked {
     WhenRun,
 }
 
-impl Checker<'_> {
+impl<'a> Checker<'a> {
     /// The sides of a comparison of texts; the one that stands alone is one that the other may be.
     pub(super) fn known_text(&mut self, left: Typed, right: Typed) -> Option<(Typed, Typed)> {
         if left.kind != Kind::Text {
@@ -71,7 +71,7 @@ impl Checker<'_> {
         }
     }
 
-    fn looked_for(&self, text: &Typed, texts: &Texts<'_>) -> Looked {
+    fn looked_for(&mut self, text: &Typed, texts: &Texts<'_>) -> Looked {
         let Node::Constant(number) = text.node else {
             return Looked::WhenRun;
         };
@@ -80,8 +80,9 @@ impl Checker<'_> {
             Texts::Column(column) => match self.written_cells(column) {
                 Some(cells) if cells.contains(&Some(number)) => None,
                 Some(cells) => {
+                    let sought = if self.may_suggest() { cells.len() } else { 0 };
                     let rows = cells.iter().flatten().map(|cell| self.pool.text(*cell));
-                    no_such_text(self.pool.text(number), rows)
+                    no_such_text(self.pool.text(number), rows, sought)
                 }
                 // that none has ended so this time says nothing against asking
                 None if is_end(self.pool.text(number)) => None,
@@ -92,7 +93,7 @@ impl Checker<'_> {
     }
 
     /// The cells of a column that stands in a table.
-    fn written_cells(&self, column: &Typed) -> Option<&[Option<Number>]> {
+    fn written_cells(&self, column: &Typed) -> Option<&'a [Option<Number>]> {
         let Node::Column(id) = column.node else { return None };
         let column = self.known.columns.get(id.0 as usize)?;
         (!column.made).then_some(column.cells.as_slice())
@@ -129,15 +130,21 @@ fn texts_of(value: &Typed) -> Option<Texts<'_>> {
 /// So many texts of a column are named.
 const NAMED: usize = 6;
 
-/// That no row of a column has a text, where any has one.
-pub(super) fn no_such_text<'a>(text: &str, rows: impl Iterator<Item = &'a str> + Clone) -> Option<Complaint> {
+/// That no row of a column has a text, where any has one; what may be meant is sought among
+/// the first rows.
+pub(super) fn no_such_text<'a>(
+    text: &str,
+    rows: impl Iterator<Item = &'a str> + Clone,
+    sought: usize,
+) -> Option<Complaint> {
     rows.clone().next()?;
     if never_switched(text, rows.clone()) {
         return None;
     }
     let lower = text.to_lowercase();
-    let capitals = rows.clone().find(|row| row.to_lowercase() == lower);
-    let meant = capitals.or_else(|| nearest(text, rows.clone()));
+    let candidates = rows.clone().take(sought);
+    let capitals = candidates.clone().find(|row| row.to_lowercase() == lower);
+    let meant = capitals.or_else(|| nearest(text, candidates));
     let help = match meant {
         Some(meant) => format!("write `\"{meant}\"`, if that is meant"),
         None => format!("it has {}", some_of(rows)),

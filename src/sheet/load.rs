@@ -10,6 +10,7 @@ use crate::syntax::tree::{
     BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Value,
 };
 use crate::text::{SmallText, Span, moved};
+use crate::time_limit;
 use crate::trade::{Built, Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit};
 
@@ -31,7 +32,7 @@ use super::worked_calls::{grid_columns, sorted_table};
 use super::{Status, Table};
 
 /// How many times the nearest name is looked for in one load.
-const SUGGESTIONS: usize = 50;
+pub(super) const SUGGESTIONS: usize = 50;
 
 /// A sorted table may be sorted again, so many times.
 const MOST_SORTED: usize = 100;
@@ -78,6 +79,8 @@ impl Model {
         self.between_moments.clear();
         self.cases.clear();
         self.garbage = 0;
+        self.unchecked = false;
+        self.checked_until = time_limit::from_now();
         self.straight = true;
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         self.program = Program {
@@ -252,7 +255,10 @@ impl Model {
         let cells = std::mem::take(&mut self.order.cells);
         for cell in &cells {
             if self.fixed.get(*cell as usize).copied().flatten().is_none() {
-                let found = self.check_cell(*cell);
+                let found = match self.is_cut(self.item_of(CellId(*cell))) {
+                    true => Found::Waits,
+                    false => self.check_cell(*cell),
+                };
                 self.settle_cell(*cell, found);
             }
         }
@@ -509,6 +515,9 @@ impl Model {
         let plots: Vec<u32> = plots.map(|(index, _)| index).collect();
         let mut found = Vec::new();
         for item in plots {
+            if self.is_cut(item) {
+                break;
+            }
             let checker = self.checker(item);
             if let Some(Node::Plot(plot)) = checker.known.sheet.node(item) {
                 found.extend(plot_problems(checker, plot));

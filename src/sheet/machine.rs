@@ -349,7 +349,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 let cells = self.values.column(column)?.iter().flatten().map(N::plain);
                 match cells.clone().any(|cell| cell == number) {
                     true => None,
-                    false => no_such_text(self.texts.text(number), cells.map(|cell| self.texts.text(cell))),
+                    false => {
+                        let rows = cells.map(|cell| self.texts.text(cell));
+                        no_such_text(self.texts.text(number), rows, usize::MAX)
+                    }
                 }
             }
         };

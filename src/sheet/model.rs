@@ -11,6 +11,7 @@ use crate::number::Number;
 use crate::problem::Problem;
 use crate::problem::kinds::Kinds;
 use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
+use crate::time_limit::Deadline;
 
 use super::checker::RowTables;
 use super::checker::{Known, Shape, TableShape};
@@ -62,6 +63,10 @@ pub struct Model {
     /// The files as they were read last.
     pub(super) read_before: ReadBefore,
     pub(super) suggestions: usize,
+    /// When all must be checked.
+    pub(super) checked_until: Deadline,
+    /// Whether the time was up before all was checked.
+    pub(super) unchecked: bool,
     /// The cells that only the marking of answers uses.
     pub(super) kept_back: BTreeSet<u32>,
     /// The cells that are a weight over a weight an hour.

@@ -12,7 +12,7 @@ use foldhash::fast::RandomState;
 use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{BEYOND, Expect, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
-use crate::text::{SmallText, Wanted, moved, nearest};
+use crate::text::{MOST_ALIKE, SmallText, Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
 
@@ -333,8 +333,12 @@ impl Names {
     /// The known name nearest to one that isn't known.
     pub fn nearest(&self, name: &str) -> Option<&str> {
         let wanted = Wanted::new(name);
-        let known = self.by_name.keys().map(|name| &**name);
-        let mut known: Vec<&str> = known.filter(|known| wanted.may_be(known)).collect();
+        let near = self.by_name.keys().filter(|known| wanted.may_be(known.bytes()));
+        let mut known: Vec<&str> = near.take(MOST_ALIKE + 1).map(|name| &**name).collect();
+        // of more than are compared it would be chance which
+        if known.len() > MOST_ALIKE {
+            return None;
+        }
         known.sort_unstable();
         nearest(name, known)
     }

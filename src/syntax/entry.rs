@@ -194,6 +194,9 @@ fn give_unit(expression: &mut Expression, unit: crate::unit::Unit) {
     expression.node = ExpressionNode::Quantity { value, unit, signed };
 }
 
+/// A rule looks through its parameters for every name.
+const MOST_PARAMETERS: usize = 64;
+
 /// `longest(drop [V], current [A] = 12 A) [ft] = …`
 fn rule(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
     let tokens = if sound {
@@ -209,6 +212,11 @@ fn rule(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
     for token in tokens.clone() {
         if token.as_rule() != Rule::parameter {
             continue;
+        }
+        if parameters.len() == MOST_PARAMETERS {
+            too_many_parameters(reader, stretch, &token);
+            readable = false;
+            break;
         }
         match parameter(reader, token, &parameters) {
             Some(parameter) => parameters.push(parameter),
@@ -226,6 +234,15 @@ fn rule(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
         unit: parts.unit,
         body: body.filter(|_| readable && parts.sound),
     }))
+}
+
+fn too_many_parameters(reader: &mut Reader<'_>, stretch: Span, token: &Token<'_>) {
+    let span = token.as_span();
+    let base = stretch.start as usize;
+    let place = Span::new(base + span.start(), base + span.end());
+    let message = format!("a rule takes at most {MOST_PARAMETERS} parameters, and this is one more");
+    let problem = reader.problem(Code::TooLong, message, place);
+    reader.note(problem.help("put the numbers into a table, or make two rules of it"));
 }
 
 fn broken_rule(reader: &mut Reader<'_>, stretch: Span) -> Node {

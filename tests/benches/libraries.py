@@ -185,7 +185,7 @@ def main():
          f"numpy {numpy.__version__}", own["an entry and draw, by hand over arrays"]),
         ("a cylinder drawn down for a day", own["a day, level air, rows every 10 min"], draw_down(), "ms",
          f"scipy {scipy.__version__}, RK45",
-         own["a day, level air, rows every 10 min"] / own["a day, level air, over fixed steps of 60 s"]),
+         own["a day, level air, in fixed steps of 60 s"]),
     ]
     print("| work | here | by hand in Rust | by a library | here : by hand | library : here |")
     print("|---|---|---|---|---|---|")

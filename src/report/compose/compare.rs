@@ -13,7 +13,7 @@ use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::below_zero;
-use crate::study::compare::{self as study, Replaced, ReplacedOf, rows_apart};
+use crate::study::compare::{self as study, MOST_CASES, Replaced, ReplacedOf, rows_apart};
 use crate::study::marks::Tables;
 use crate::syntax::tree::Node;
 use crate::text::Span;
@@ -79,7 +79,7 @@ fn known_problems(seen: &Seen) -> BTreeSet<ToldApart<'_>> {
     seen.problems.iter().map(told_apart).collect()
 }
 
-/// The cases for which there was no time, where so many were looked at, the base among them.
+/// The cases for which there was no time or no room, where so many were looked at, the base among them.
 fn left_out(sheet: &Sheet, looked_at: usize) -> Option<Problem> {
     let left = sheet.cases().get(looked_at.checked_sub(1)?..)?;
     let first = left.first()?;
@@ -87,14 +87,21 @@ fn left_out(sheet: &Sheet, looked_at: usize) -> Option<Problem> {
         Some(Node::Case(case)) => case.name.span,
         _ => Span::default(),
     };
-    let message = format!(
-        "the {} that a run may take were up: of the cases {} from here on {} left out",
-        time_limit::in_words(),
-        left.len(),
-        if left.len() == 1 { "is" } else { "are" }
-    );
-    let problem = Problem::new(Code::OutOfTime, message, Place::new(first.item, span));
-    Some(problem.help("allow more with `--time-limit`, or split the worksheet"))
+    let (code, why, help) = match looked_at > MOST_CASES {
+        true => (
+            Code::TableSize,
+            format!("{MOST_CASES} cases are compared at most"),
+            "split the worksheet",
+        ),
+        false => (
+            Code::OutOfTime,
+            format!("the {} that a run may take were up", time_limit::in_words()),
+            "allow more with `--time-limit`, or split the worksheet",
+        ),
+    };
+    let are = if left.len() == 1 { "is" } else { "are" };
+    let message = format!("{why}: of the cases {} from here on {are} left out", left.len());
+    Some(Problem::new(code, message, Place::new(first.item, span)).help(help))
 }
 
 /// The inputs that any case replaces.

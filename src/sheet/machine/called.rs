@@ -67,6 +67,6 @@ impl<N: Scalar> Machine<'_, N> {
             on_the_wall,
             texts: self.texts,
         };
-        Err(complaint(rows.complaint(wanted)))
+        Err(complaint(rows.complaint(wanted, true)))
     }
 }

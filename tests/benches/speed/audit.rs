@@ -8,7 +8,7 @@ use tarebook::study::Unwatched;
 use tarebook::study::audit::{audit, likely_slips};
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
 use crate::sheets::{Chain, Digits, household};
 
 /// The worksheet that slips are put into.
@@ -24,6 +24,7 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     for place in (50..entries - 100).step_by(entries / 10) {
         let _ = writeln!(text, "answer a{place} = c{place}");
     }
+    let loading = loading(&text, repeats);
     let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems());
     let heard = AtomicUsize::new(0);
@@ -34,21 +35,31 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
         })
     });
     assert_eq!(heard.into_inner(), 101);
-    bounds.hold_millis("an audit of 1 000 entries with 100 inputs, all connected", time, 50.0);
-    let sheet = Sheet::load(household(entries), None);
-    let time = median(repeats, || audit(&sheet, &Unwatched));
-    bounds.hold_millis("an audit of a household's 1 000 lines", time, 50.0);
-    of_200_lines(repeats, bounds);
+    bounds.hold_to(
+        "an audit of 1 000 entries with 100 inputs, all connected",
+        time,
+        loading,
+        20.0,
+    );
+    for lines in [entries, 200] {
+        let text = household(lines);
+        let sheet = Sheet::load(text.clone(), None);
+        let time = median(repeats, || audit(&sheet, &Unwatched));
+        let what = format!("an audit of a household's {lines} lines");
+        bounds.hold_to(&what, time, self::loading(&text, repeats), 20.0);
+    }
+    with_a_draw_down(repeats, bounds);
 }
 
-/// What a person hands in, and a sound worksheet of a household with a draw-down.
-fn of_200_lines(repeats: usize, bounds: &mut Bounds) {
-    let text = household(200);
-    let sheet = Sheet::load(text.clone(), None);
-    let time = median(repeats, || audit(&sheet, &Unwatched));
-    let load = median(repeats, || Sheet::load(text.clone(), None));
-    bounds.hold_millis("an audit of a household's 200 lines", time, 50.0);
-    bounds.tell("  to loading them", time.as_secs_f64() / load.as_secs_f64(), "×");
+fn loading(text: &str, repeats: usize) -> Measure {
+    Measure {
+        what: "loading it",
+        time: median(repeats, || Sheet::load(text.to_owned(), None)),
+    }
+}
+
+/// A sound worksheet of a household.
+fn with_a_draw_down(repeats: usize, bounds: &mut Bounds) {
     let sheet = Sheet::load(SOUND.to_owned(), None);
     let time = median(repeats, || audit(&sheet, &Unwatched));
     let slips = median(repeats, || likely_slips(&sheet));

@@ -3,6 +3,8 @@
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+use tarebook::syntax::parse;
+
 use crate::Extent;
 
 /// Keeps the processor busy for a second and a half, so that the first figures are not
@@ -46,6 +48,33 @@ pub(crate) fn medians_in_turn(
     (ones[ones.len() / 2], others[others.len() / 2])
 }
 
+/// What a time is measured by.
+#[derive(Clone, Copy)]
+pub(crate) struct Measure {
+    /// What it is.
+    pub what: &'static str,
+    /// How long it took, in this run.
+    pub time: Duration,
+}
+
+impl Measure {
+    /// Reading a worksheet, without checking or working anything out.
+    pub(crate) fn reading(text: &str, repeats: usize) -> Measure {
+        Measure {
+            what: "reading it alone",
+            time: median(repeats, || parse(text.to_owned())),
+        }
+    }
+
+    /// Many times as much, or a share of it.
+    pub(crate) fn times(self, factor: f64) -> Measure {
+        Measure {
+            time: self.time.mul_f64(factor),
+            ..self
+        }
+    }
+}
+
 /// What was measured against bounds so far.
 #[derive(Default)]
 pub(crate) struct Bounds {
@@ -63,9 +92,11 @@ impl Bounds {
         }
     }
 
-    /// A time against a bound in milliseconds.
-    pub(crate) fn hold_millis(&mut self, what: &str, time: Duration, bound: f64) {
-        self.hold(what, time.as_secs_f64() * 1e3, "ms", bound);
+    /// A time against another of the same run, so that a slower machine keeps the bound as well.
+    pub(crate) fn hold_to(&mut self, what: &str, time: Duration, measure: Measure, bound: f64) {
+        self.tell(what, time.as_secs_f64() * 1e3, "ms");
+        let ratio = time.as_secs_f64() / measure.time.as_secs_f64();
+        self.hold(&format!("  to {}", measure.what), ratio, "×", bound);
     }
 
     /// Prints a figure without a bound.

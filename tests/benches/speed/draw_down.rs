@@ -7,7 +7,7 @@ use tarebook::trade::propane::{liquid_heat, saturation_pressure};
 use tarebook::trade::settling::Balance;
 
 use crate::Extent;
-use crate::clock::{Bounds, median, medians_in_turn};
+use crate::clock::{Bounds, Measure, median, medians_in_turn};
 
 const DAY: f64 = 86_400.0;
 /// In W/(m²·K).
@@ -16,12 +16,12 @@ const FILM: f64 = 14.0;
 pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 301 } else { 1 };
     compare("a day, level air", &day(Course::Constant(275.15)), repeats, bounds);
-    compare("a day, air every 10 min", &day(wave()), repeats, bounds);
-    in_weather(repeats.min(11), bounds);
+    let fixed = compare("a day, air every 10 min", &day(wave()), repeats, bounds);
+    in_weather(repeats.min(11), fixed, bounds);
 }
 
 /// The same day in wind and moist air, told minute by minute; and 400 of them, as draws are.
-fn in_weather(repeats: usize, bounds: &mut Bounds) {
+fn in_weather(repeats: usize, fixed: Measure, bounds: &mut Bounds) {
     let weather = Input {
         film: FilmBy::Wind(Course::Trend(hourly(1.0, 0.8))),
         wall_reach: WallReach::Fin(50.0 * 0.1 * 0.0254),
@@ -35,8 +35,8 @@ fn in_weather(repeats: usize, bounds: &mut Bounds) {
         &mut || drop(black_box(draw_down(black_box(&weather)))),
         &mut || (0..400).for_each(|_| drop(black_box(draw_down(black_box(&weather))))),
     );
-    bounds.hold_millis("a day in wind and moist air, rows every minute", one, 2.0);
-    bounds.hold_millis("400 of them on one core", many, 600.0);
+    bounds.hold_to("a day in wind and moist air, rows every minute", one, fixed, 4.0);
+    bounds.hold_to("400 of them on one core", many, fixed.times(400.0), 4.0);
     let told = Input {
         film: FilmBy::Wind(Course::Trend(each_minute(1.0, 0.8))),
         humidity: Some(Course::Trend(each_minute(0.8, 0.1))),
@@ -45,7 +45,7 @@ fn in_weather(repeats: usize, bounds: &mut Bounds) {
         ..weather
     };
     let one = median(repeats, || draw_down(black_box(&told)));
-    bounds.hold_millis("a day of wind and moist air told every minute", one, 2.0);
+    bounds.hold_to("a day of wind and moist air told every minute", one, fixed, 6.0);
 }
 
 /// A value a minute about a mean.
@@ -60,7 +60,7 @@ fn hourly(mean: f64, swing: f64) -> Vec<(f64, f64)> {
     (0..=24).map(row).collect()
 }
 
-fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) {
+fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) -> Measure {
     let found = draw_down(input).unwrap().rows;
     let rows = by_fixed_steps(input);
     assert_eq!((found.len(), rows.len()), (145, 145));
@@ -72,13 +72,17 @@ fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) {
         &mut || drop(black_box(draw_down(black_box(input)))),
         &mut || drop(black_box(by_fixed_steps(black_box(input)))),
     );
-    bounds.hold_millis(&format!("{what}, rows every 10 min"), ours, 1.0);
-    bounds.hold(
-        &format!("{what}, over fixed steps of 60 s"),
-        ours.as_secs_f64() / fixed.as_secs_f64(),
-        "",
-        0.5,
+    let fixed = Measure {
+        what: "a plain day in fixed steps of 60 s",
+        time: fixed,
+    };
+    bounds.tell(
+        &format!("{what}, in fixed steps of 60 s"),
+        fixed.time.as_secs_f64() * 1e3,
+        "ms",
     );
+    bounds.hold_to(&format!("{what}, rows every 10 min"), ours, fixed, 0.5);
+    fixed
 }
 
 /// A 20-lb cylinder that gives 0.3 kg/h for a day.

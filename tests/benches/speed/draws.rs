@@ -9,7 +9,7 @@ use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, draw};
 
 use crate::Extent;
-use crate::clock::{Bounds, median, medians_in_turn};
+use crate::clock::{Bounds, Measure, median, medians_in_turn};
 use crate::sheets::Random;
 
 /// How much longer than the hand-written loop the blocks may take.
@@ -25,8 +25,9 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let worked = Worked::new(ENTRIES - INPUTS);
     let sheet = Sheet::load(worked.text(), None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
-    against_hand(&worked, &sheet, draws, repeats, bounds);
-    with_drawing(&sheet, draws, many, repeats, bounds);
+    let by_hand = against_hand(&worked, &sheet, draws, repeats, bounds);
+    let hand = by_hand.times(many as f64 / draws as f64);
+    with_drawing(&sheet, (draws, many), repeats, hand, bounds);
     if extent == Extent::Full {
         memory(bounds);
     }
@@ -89,7 +90,7 @@ impl Worked {
     }
 }
 
-fn against_hand(worked: &Worked, sheet: &Sheet, draws: usize, repeats: usize, bounds: &mut Bounds) {
+fn against_hand(worked: &Worked, sheet: &Sheet, draws: usize, repeats: usize, bounds: &mut Bounds) -> Measure {
     let cell = sheet.cell(&format!("c{}", worked.links.len() - 1)).unwrap();
     let plan = sheet.lanes(&[cell]);
     let mut worker = plan.worker();
@@ -151,14 +152,13 @@ fn against_hand(worked: &Worked, sheet: &Sheet, draws: usize, repeats: usize, bo
     bounds.tell("an entry and draw, over blocks", each(blocks), "ns");
     bounds.tell("an entry and draw, by hand over arrays", each(hand), "ns");
     bounds.hold("blocks to hand-written", each(blocks) / each(hand), "×", BOUND);
-    bounds.hold_millis(
-        &format!("{draws} draws of {ENTRIES} entries, one thread, drawn before"),
-        blocks,
-        5.0,
-    );
+    Measure {
+        what: "as many by hand over arrays, one thread, drawn before",
+        time: hand,
+    }
 }
 
-fn with_drawing(sheet: &Sheet, draws: usize, many: usize, repeats: usize, bounds: &mut Bounds) {
+fn with_drawing(sheet: &Sheet, (draws, many): (usize, usize), repeats: usize, hand: Measure, bounds: &mut Bounds) {
     let cell = sheet.cell(&format!("c{}", ENTRIES - INPUTS - 1)).unwrap();
     let drawn = |count: usize| draw(sheet, cell, Asked { count, seed: 1 }, &Unwatched);
     let few = median(repeats, || drawn(draws));
@@ -168,7 +168,7 @@ fn with_drawing(sheet: &Sheet, draws: usize, many: usize, repeats: usize, bounds
         "ms",
     );
     let all = median(repeats.min(5), || drawn(many));
-    bounds.hold_millis(&format!("{many} draws with drawing and figures"), all, 400.0);
+    bounds.hold_to(&format!("{many} draws with drawing and figures"), all, hand, 4.0);
 }
 
 /// The word that makes this program draw in a process of its own, to see what it takes.

@@ -7,15 +7,20 @@ use tarebook::syntax::tree::{Typed, Value};
 use tarebook::text::Span;
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
 use crate::sheets::{Chain, Digits};
+
+/// How much of reading the whole worksheet an edit may take.
+const EDIT: f64 = 0.005;
 
 pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
         Extent::Full => (100_000, 101),
         Extent::Glance => (2_000, 3),
     };
-    let mut sheet = Sheet::load(Chain::new(Digits::Long, entries).text(), None);
+    let text = Chain::new(Digits::Long, entries).text();
+    let reading = Measure::reading(&text, repeats.min(5));
+    let mut sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems());
     let mut turn = 0;
     let trial = median(repeats, || {
@@ -23,7 +28,7 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
         let changed = try_line(&mut sheet, &format!("edge = {}.5 lb ± 0.1 lb", 20 + turn % 9));
         assert_eq!(changed, 11);
     });
-    bounds.hold_millis("a trial typed, parsed, held, ten entries changed", trial, 1.0);
+    bounds.hold_to("a trial typed, parsed, held, ten entries changed", trial, reading, EDIT);
     let cell = sheet.cell("edge").unwrap();
     sheet.release(cell);
     let edit = median(repeats, || {
@@ -33,11 +38,16 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
         replace_amount(&mut sheet, amount);
         assert_ne!(answer(&sheet), before);
     });
-    bounds.hold_millis("an entry edited in the text, ten entries changed", edit, 1.0);
+    bounds.hold_to("an entry edited in the text, ten entries changed", edit, reading, EDIT);
     let doubt = median(repeats, || sheet.appraise([sheet.cell("e9").unwrap()]));
-    bounds.hold_millis("the uncertainty of one answer of it", doubt, 1.0);
+    bounds.hold_to("the uncertainty of one answer of it", doubt, reading, EDIT);
     let question = median(repeats, || ask(&mut sheet, "e9 * 2 + edge"));
-    bounds.hold_millis("an expression typed, worked out with its uncertainty", question, 1.0);
+    bounds.hold_to(
+        "an expression typed, worked out with its uncertainty",
+        question,
+        reading,
+        EDIT,
+    );
 }
 
 fn try_line(sheet: &mut Sheet, line: &str) -> usize {

@@ -2,10 +2,12 @@
 
 use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form};
+use tarebook::report::style::Style;
+use tarebook::report::whole;
 use tarebook::session::Session;
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
 use crate::sheets::household;
 
 const BUILT_IN: &str = include_str!("../../../notebooks/winter-outage.tare");
@@ -21,15 +23,23 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     };
     let options = Options::default();
     let mut session = Session::of_text("winter-outage.tare", BUILT_IN.to_owned(), BUILT_IN_FILES, options);
+    let text = Measure {
+        what: "its report as text",
+        time: median(repeats, || whole::text(&session.report(), Style::default())),
+    };
     for (what, form) in [("full", Form::Full), ("blank", Form::Pupil)] {
         let time = median(repeats, || handout::write(&session.handout(form)));
-        bounds.hold_millis(&format!("the built-in worksheet, {what}"), time, 100.0);
+        bounds.hold_to(&format!("the built-in worksheet, {what}"), time, text, 4.0);
         let size = handout::write(&session.handout(form)).len();
         bounds.hold("  its size", size as f64 / 1e3, "kB", 200.0);
     }
     let mut session = Session::of_text("household.tare", household(lines), &[], options);
+    let text = Measure {
+        time: median(repeats.min(5), || whole::text(&session.report(), Style::default())),
+        ..text
+    };
     let time = median(repeats.min(5), || handout::write(&session.handout(Form::Pupil)));
-    bounds.hold_millis("a household's 2 000 lines, blank", time, 1_000.0);
+    bounds.hold_to("a household's 2 000 lines, blank", time, text, 4.0);
     let size = handout::write(&session.handout(Form::Pupil)).len();
     bounds.tell("  its size", size as f64 / 1e3, "kB");
 }

@@ -2,93 +2,105 @@
 
 use std::fmt::Write as _;
 
+use rust_decimal::Decimal;
 use tarebook::sheet::Sheet;
 use tarebook::sheet::names::CellId;
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
+use crate::sheets::{Chain, Digits, household};
+
+/// How many times reading as much of a household a worksheet may take that is wrong or odd.
+const LOAD: f64 = 4.0;
 
 pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let size = if extent == Extent::Full { 1 } else { 100 };
     let many = 100_000 / size;
+    let measure = Measure::reading(&household(many), 5).times(1.0 / many as f64);
+    let mut loads = |what: &str, count: usize, text: String| loads((bounds, measure), what, count, text);
     loads(
-        bounds,
         "unknown names",
         many,
         lines(many, |line| format!("worked a{line} = nothing{line} + 1")),
     );
     loads(
-        bounds,
         "unit clashes",
         many,
         lines(many, |line| format!("worked a{line} = 1 lb + {line} h")),
     );
     loads(
-        bounds,
         "repeated names",
         many,
         lines(many, |line| format!("worked again = {line} lb")),
     );
     loads(
-        bounds,
         "lines that open nothing",
         many,
         lines(many, |line| format!("mesured a{line} = 1 lb")),
     );
     loads(
-        bounds,
         "unknown units",
         many,
         lines(many, |line| format!("assumed a{line} = 1 lbq{line}")),
     );
     loads(
-        bounds,
         "unclosed parentheses",
         many,
         lines(many, |line| format!("worked a{line} = (1 lb + 2 lb\n")),
     );
     loads(
-        bounds,
         "broken formulas",
         many,
         lines(many, |line| format!("worked a{line} = 1 lb + * 2 lb")),
     );
     loads(
-        bounds,
         "divisions by zero",
         many,
         lines(many, |line| format!("worked a{line} = {line} / 0")),
     );
     loads(
-        bounds,
         "unknown functions",
         many,
         lines(many, |line| format!("worked a{line} = burn_rat({line} lb)")),
     );
-    loads(bounds, "cells in a row that wait", many, waiting(many));
+    loads("cells in a row that wait", many, waiting(many));
+    let few = 10_000 / size;
+    loads("case lines that name nothing", few, case_lines(few));
+    loads(
+        "unknown columns of a wide table",
+        few,
+        format!(
+            "table t\n| {} |\n{}",
+            (0..500)
+                .map(|place| format!("c{place}"))
+                .collect::<Vec<_>>()
+                .join(" | "),
+            lines(few, |line| format!("worked a{line} = sum(t.x{line})"))
+        ),
+    );
+    loads("unknown names of 3000 letters", 300, long_names());
+    loads(
+        "unknown names in other letters",
+        few,
+        lines(few, |line| {
+            format!("worked {} = {} + 1", greek(line), greek(line + few))
+        }),
+    );
     let ring = 10_000 / size;
     loads(
-        bounds,
         "cells in a loop",
         ring,
         lines(ring, |line| format!("worked a{line} = a{} + 1", (line + 1) % ring)),
     );
     loads(
-        bounds,
         "cells in loops of two",
         ring,
         lines(ring, |line| format!("worked a{line} = a{} + 1", line ^ 1)),
     );
-    loads(bounds, "entry of 64 KiB", 1, long_entry(0));
-    loads(bounds, "rules in rules", 60, rules());
+    loads("entry of 64 KiB", 1, long_entry(0));
+    loads("rules in rules", 60, rules());
+    loads("calls of a rule of 200 operators", 1000 / size, rule_calls(1000 / size));
     loads(
-        bounds,
-        "calls of a rule of 200 operators",
-        1000 / size,
-        rule_calls(1000 / size),
-    );
-    loads(
-        bounds,
         "cells over one cell",
         many,
         lines(many, |line| match line {
@@ -109,8 +121,9 @@ fn lines(count: usize, line: impl Fn(usize) -> String) -> String {
     })
 }
 
-/// A worksheet must load, and have its problems told, within 10 µs a line or for every 50 bytes.
-fn loads(bounds: &mut Bounds, what: &str, count: usize, text: String) {
+/// A worksheet must load, and have its problems told, within a multiple of what reading as
+/// many lines of a household takes, or a line for every 50 bytes.
+fn loads((bounds, a_line): (&mut Bounds, Measure), what: &str, count: usize, text: String) {
     let repeats = if count < 20_000 { 5 } else { 3 };
     let mut found = 0;
     let time = median(repeats, || {
@@ -118,8 +131,9 @@ fn loads(bounds: &mut Bounds, what: &str, count: usize, text: String) {
         found = sheet.problems().len();
         sheet
     });
-    let allowed = 0.01 * (text.len() as f64 / 50.0).max(count as f64).max(10_000.0);
-    bounds.hold_millis(&format!("{count} {what} ({found} problems)"), time, allowed);
+    let lines = (text.len() as f64 / 50.0).max(count as f64).max(10_000.0);
+    let what = format!("{count} {what} ({found} problems)");
+    bounds.hold_to(&what, time, a_line.times(lines), LOAD);
 }
 
 fn waiting(count: usize) -> String {
@@ -127,6 +141,35 @@ fn waiting(count: usize) -> String {
         0 => "worked a0 = nothing + 1".to_owned(),
         _ => format!("worked a{line} = a{} + 1", line - 1),
     })
+}
+
+/// A case of so many lines, none of which names an input.
+fn case_lines(count: usize) -> String {
+    let inputs = lines(count, |line| format!("assumed v{line} = {line}"));
+    let replaced = lines(count, |line| format!("  w{line} = {line}"));
+    format!("{inputs}case cold\n{replaced}")
+}
+
+/// Names of much the same letters, none of which is another.
+fn long_names() -> String {
+    let name = |seed: usize| -> String {
+        (0..3000)
+            .map(|place| char::from(b'a' + (place * (seed + 7) % 11 % 8) as u8))
+            .collect()
+    };
+    lines(300, |line| {
+        format!("worked {}{line} = {}q{line} + 1", name(line), name(line + 300))
+    })
+}
+
+/// A name that differs from all others in its letters.
+fn greek(mut number: usize) -> String {
+    let mut name = String::from("ψ");
+    for _ in 0..7 {
+        name.extend(char::from_u32(0x3b1 + (number % 17) as u32));
+        number /= 17;
+    }
+    name
 }
 
 fn long_entry(place: usize) -> String {
@@ -165,46 +208,36 @@ fn running_totals(rows: usize, bounds: &mut Bounds) {
     }
     text.push_str("worked total = running_total(log.gross)\nworked all = sum(log.gross)\n");
     text.push_str("worked average = mean(log.gross)\nworked twice = running_total(total)\n");
-    text.push_str("worked rate = burn_rate(log.hours, log.gross)\nworked off = log.gross - mean(log.gross)\n");
+    text.push_str("worked rate = slope(log.hours, log.gross)\nworked off = log.gross - mean(log.gross)\n");
     text.push_str("worked noise = sound_sum(log.noise)\n");
+    let reading = Measure::reading(&text, 3);
     let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
     for name in ["total", "twice", "all", "average", "rate", "off", "noise"] {
         let cell = sheet.cell(name).unwrap();
         let time = median(3, || sheet.appraise([cell]));
-        bounds.hold_millis(
-            &format!("uncertainty of `{name}` over {rows} toleranced readings"),
-            time,
-            300.0,
-        );
+        let what = format!("uncertainty of `{name}` over {rows} toleranced readings");
+        bounds.hold_to(&what, time, reading, 6.0);
     }
 }
 
 fn appraise_all(entries: usize, bounds: &mut Bounds) {
-    let sheet = Sheet::load(crate::sheets::household(entries), None);
-    let cells = || (0..sheet.cell_count()).map(|cell| CellId(cell as u32));
-    let time = median(5, || sheet.appraise(cells()));
-    bounds.hold_millis(
-        &format!("all uncertainties of a household of {entries} lines"),
-        time,
-        20.0,
-    );
-    let chain = Sheet::load(
-        crate::sheets::Chain::new(crate::sheets::Digits::Short, entries).text(),
-        None,
-    );
-    let cells = || (0..chain.cell_count()).map(|cell| CellId(cell as u32));
-    let time = median(5, || chain.appraise(cells()));
-    bounds.hold_millis(&format!("all uncertainties of a chain of {entries} lines"), time, 20.0);
-    let text = toleranced_chain(entries);
-    let sheet = Sheet::load(text, None);
-    let cells = || (0..sheet.cell_count()).map(|cell| CellId(cell as u32));
-    let time = median(3, || sheet.appraise(cells()));
-    bounds.hold_millis(
-        &format!("all uncertainties where each of {entries} lines adds one"),
-        time,
-        300.0,
-    );
+    for (what, text, bound) in [
+        ("of a household", household(entries), 4.0),
+        ("of a chain", Chain::new(Digits::Short, entries).text(), 4.0),
+        ("where each line adds one,", toleranced_chain(entries), 60.0),
+    ] {
+        let reading = Measure::reading(&text, 5);
+        let sheet = Sheet::load(text, None);
+        let cells = || (0..sheet.cell_count()).map(|cell| CellId(cell as u32));
+        let time = median(5, || sheet.appraise(cells()));
+        bounds.hold_to(
+            &format!("all uncertainties {what} of {entries} lines"),
+            time,
+            reading,
+            bound,
+        );
+    }
 }
 
 /// Every other entry is an input with a tolerance, added to the sum of all before.
@@ -243,6 +276,17 @@ fn csv_table(rows: usize, bounds: &mut Bounds) {
         found = sheet.problems().len();
         sheet
     });
+    let library = Measure {
+        what: "the library's records of texts, and their numbers as decimals",
+        time: median(1, || decimals(&csv)),
+    };
     let what = format!("a csv file of {rows} rows, {} bytes ({found} problems)", csv.len());
-    bounds.hold_millis(&what, time, 1500.0);
+    bounds.hold_to(&what, time, library, 5.0);
+}
+
+/// The second and third cells of each row.
+fn decimals(csv: &str) -> Vec<[Decimal; 2]> {
+    let mut rows = csv::Reader::from_reader(csv.as_bytes());
+    let numbers = |row: csv::StringRecord| [1, 2].map(|place| row[place].parse().unwrap());
+    rows.records().map(|row| numbers(row.unwrap())).collect()
 }

@@ -1,12 +1,12 @@
 //! Loading: parse, check, lower and run, in time and memory a line.
 
+use std::collections::HashMap;
 use std::process::Command;
 
 use tarebook::sheet::Sheet;
-use tarebook::syntax::parse;
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
 use crate::sheets::{Chain, Digits, household};
 
 /// Asks this program, started again, how much memory a worksheet of so many lines takes.
@@ -18,29 +18,26 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
         Extent::Glance => &[(1_000, 1)],
     };
     for (lines, repeats) in sizes {
-        let text = household(*lines);
-        let parsing = median(*repeats, || parse(text.clone()));
-        let loading = median(*repeats, || Sheet::load(text.clone(), None));
-        let each = |time: std::time::Duration| time.as_secs_f64() * 1e6 / *lines as f64;
-        bounds.tell(
-            &format!("household of {lines} lines: parse alone, a line"),
-            each(parsing),
-            "µs",
-        );
-        bounds.hold(
-            &format!("household of {lines} lines: load, a line"),
-            each(loading),
-            "µs",
-            5.0,
-        );
-        let chain = Chain::new(Digits::Short, *lines).text();
-        let loading = median(*repeats, || Sheet::load(chain.clone(), None));
-        bounds.hold(
-            &format!("chain of {lines} lines: load, a line"),
-            each(loading),
-            "µs",
-            5.0,
-        );
+        for (what, text) in [
+            ("household", household(*lines)),
+            ("chain", Chain::new(Digits::Short, *lines).text()),
+        ] {
+            let counting = Measure {
+                what: "counting its words by hand",
+                time: median(*repeats, || words(&text)),
+            };
+            let reading = Measure::reading(&text, *repeats);
+            let loading = median(*repeats, || Sheet::load(text.clone(), None));
+            bounds.hold_to(
+                &format!("{what} of {lines} lines: reading alone"),
+                reading.time,
+                counting,
+                20.0,
+            );
+            bounds.hold_to(&format!("{what} of {lines} lines: loading"), loading, reading, 3.0);
+            let each = loading.as_secs_f64() * 1e6 / *lines as f64;
+            bounds.tell(&format!("{what} of {lines} lines: loading, a line"), each, "µs");
+        }
     }
     let lines = sizes.last().map_or(1_000, |(lines, _)| *lines);
     let sheet = Sheet::load(household(lines), None);
@@ -60,6 +57,14 @@ pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
             1000.0,
         );
     }
+}
+
+/// How often each word stands in a text.
+fn words(text: &str) -> HashMap<&str, u32> {
+    let mut counts = HashMap::new();
+    let words = text.split(|c: char| !c.is_alphanumeric() && c != '_');
+    words.for_each(|word| *counts.entry(word).or_default() += 1);
+    counts
 }
 
 /// Bytes that a worksheet takes in a fresh process; `None` where the system doesn't tell.

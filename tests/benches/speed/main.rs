@@ -24,10 +24,10 @@ mod handout;
 mod hostile;
 mod keystroke;
 mod load;
+mod program;
 mod recompute;
 mod season;
 mod sheets;
-mod start;
 mod studies;
 
 use std::process::ExitCode;
@@ -67,7 +67,7 @@ fn main() -> ExitCode {
         ("recompute", recompute::run as fn(Extent, &mut Bounds)),
         ("edit", edit::run),
         ("load", load::run),
-        ("start", start::run),
+        ("program", program::run),
         ("hostile", hostile::run),
         ("keystroke", keystroke::run),
         ("draws", draws::run),

@@ -9,7 +9,7 @@ use tarebook::study::Unwatched;
 use tarebook::study::vary::{Varied, number_of};
 
 use crate::Extent;
-use crate::clock::{Bounds, median};
+use crate::clock::{Bounds, Measure, median};
 use crate::sheets::{Chain, Digits, Random};
 
 pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
@@ -30,17 +30,15 @@ fn budget(entries: usize, repeats: usize, bounds: &mut Bounds) {
         let _ = writeln!(text, "{line}{}", if given { tolerance } else { "" });
     }
     let _ = writeln!(text, "answer last = c{}", entries - 101);
+    let reading = Measure::reading(&text, repeats);
     let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
     let cell = sheet.cell("last").unwrap();
     let time = median(repeats, || {
         doubt(&sheet, cell, Drawing::default(), &Unwatched, Options::default())
     });
-    bounds.hold_millis(
-        &format!("a doubt of {entries} entries with 100 inputs, drawn too"),
-        time,
-        50.0,
-    );
+    let what = format!("a doubt of {entries} entries with 100 inputs, drawn too");
+    bounds.hold_to(&what, time, reading, 20.0);
 }
 
 /// 200 entries, all of which move with the input.
@@ -48,8 +46,9 @@ fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
     let mut random = Random::new(3);
     let mut text = String::from("assumed x = 5 lb\n");
     let mut before = "x".to_owned();
-    for place in 0..198 {
-        let formula = match random.below(4) {
+    let kinds: Vec<usize> = (0..198).map(|_| random.below(4)).collect();
+    for (place, kind) in kinds.iter().enumerate() {
+        let formula = match kind {
             0 => format!("{before} + x"),
             1 => format!("{before} - 0.5 * x"),
             2 => format!("{before} * 0.99"),
@@ -78,5 +77,24 @@ fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
     let time = median(repeats.min(5), || {
         vary::sweep(&sheet, input.into(), &values, &Unwatched, Options::default())
     });
-    bounds.hold_millis(&format!("a sweep of {points} points, 200 entries"), time, 20.0);
+    let hand = Measure {
+        what: "the same by hand in binary numbers",
+        time: median(repeats, || by_hand(&kinds, points)),
+    };
+    bounds.hold_to(&format!("a sweep of {points} points, 200 entries"), time, hand, 10.0);
+}
+
+/// Point after point, as anybody would write it first.
+fn by_hand(kinds: &[usize], points: usize) -> Vec<f64> {
+    let worked = |point: usize| {
+        let x = point as f64 / 1000.0;
+        let step = |before: f64, kind: &usize| match kind {
+            0 => before + x,
+            1 => before - 0.5 * x,
+            2 => before * 0.99,
+            _ => before / 1.01,
+        };
+        kinds.iter().fold(x, step) + 1.0
+    };
+    (0..points).map(worked).collect()
 }
