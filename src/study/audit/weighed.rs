@@ -164,14 +164,15 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let pounds = constant(term).and_then(|(kind, value)| in_unit(kind, value, "lb"));
         !up && pounds.is_some_and(|pounds| pounds > 0.0 && pounds <= MOST_HOSE)
     };
-    let hose_taken_off =
-        under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell)) || terms.iter().any(typed);
+    let called_hose = under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell));
+    // a number without a name may be the hose's, or what is left in it
+    let hose_taken_off = called_hose || terms.iter().any(typed);
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
         let bare = ground.says(*weighed, OFF) && ground.says(*weighed, HUNG) && !ground.says(*weighed, &["on"]);
         let bare = bare || ground.says(*weighed, &["zeroed", "tared"]) && ground.says(*weighed, HUNG);
-        if hose_taken_off && bare {
+        if called_hose && bare {
             slips.habit(cell, &HOSE_TWICE, Some(*weighed), None);
         }
         if let Some(tare) = own.or(tares.first()) {
