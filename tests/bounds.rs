@@ -96,7 +96,7 @@ fn a_first_screen_tells_what_is_left_open() {
     let (shown, _) = run(folder.path(), &["show", "a.tare"], b"");
     check_has(&shown, "Fill in `gross` first (line 2), then `run`.");
     let (talk, _) = run(folder.path(), &["open", "a.tare"], b"quit\n");
-    check_has(&talk, "Try `rate = … lb/h`");
+    check_has(&talk, "Try `gross = … lb`");
 }
 
 // ---- diff ----

@@ -435,7 +435,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         let (report, problems) = self.session.reported_for("");
         let closing = match self.sample_trial() {
             Some(trial) if self.session.takes_readings() => {
-                format!("Try `{trial}`, or `add` a reading; `show all` is all of it, `help` for more.")
+                format!("Try `{trial}` or `add` a reading; `show all` for all, `help` for more.")
             }
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),

@@ -386,6 +386,7 @@ fn unused(slips: &mut Slips<'_>) {
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| !read_at(*cell))
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
+        .filter(|cell| !ground.worked().any(|(user, _)| ground.rests_on(user, *cell)))
         .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
         .filter(|cell| !(ground.is_load(*cell) && ground.says(*cell, &["plate", "carton", "rated", "rating", "lpg"])))
         .collect();

@@ -515,7 +515,11 @@ fn carbon(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// The least of several burns, or the longest of several times, for what is usual.
 fn best_of(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let takes = |wanted: Built| parts(formula).into_iter().any(|part| call(part, wanted).is_some());
+    // a count of days, say, has another kind
+    let takes = |wanted: Built| {
+        let mut parts = parts(formula).into_iter();
+        parts.any(|part| part.kind == formula.kind && call(part, wanted).is_some())
+    };
     let named = [
         "least", "lowest", "best", "smallest", "longest", "highest", "most", "worst",
     ];

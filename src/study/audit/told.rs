@@ -143,7 +143,7 @@ fn finer_than_step(slips: &mut Slips<'_>, cell: CellId) {
         return;
     };
     let same_scale = ground.is(cell, "lb") && ground.says(cell, &["scale"]) && has_word(ground.near(cell), &["scale"]);
-    let step = least_step(ground.raw(cell)).or_else(|| least_step(ground.near(cell)).filter(|_| same_scale));
+    let step = least_step(ground.raw(cell)).or_else(|| least_step(ground.prose(cell)).filter(|_| same_scale));
     let (Some(step), Some(value)) = (step, number(sheet, cell)) else {
         return;
     };
