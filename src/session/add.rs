@@ -29,6 +29,11 @@ impl Session {
     /// # Errors
     /// What keeps it from being put in; then nothing has changed.
     pub fn add(&mut self, line: &str) -> Result<Outcome, Refusal> {
+        self.put_reading(line, "then `keep`; or `undo`")
+    }
+
+    /// The same; `mending` says how a trial of another weight gets into the record.
+    fn put_reading(&mut self, line: &str, mending: &str) -> Result<Outcome, Refusal> {
         let row = self.read_reading(line)?;
         let expected = self.expected(&row);
         let known = self.sheet.problems();
@@ -41,7 +46,7 @@ impl Session {
             session.is_sound(&row, &known)?;
             Ok(Outcome::said(session.told_row(&row)).quietly())
         })?;
-        self.tell_reading(&row, expected.as_ref(), &mut outcome);
+        self.tell_reading(&row, expected.as_ref(), mending, &mut outcome);
         self.look_at_files();
         Ok(outcome)
     }
@@ -55,12 +60,9 @@ impl Session {
         self.nobody_has_it(state)?;
         self.source.folder().iter().for_each(|folder| sweep_parts(folder));
         let line = self.line_of(words)?;
-        let mut outcome = self.add(&line)?;
-        self.save(Replacing::Known)?;
         // nothing can be undone once the command has ended
-        for line in &mut outcome.listed {
-            *line = line.replace("then `keep`; or `undo`", "`keep`, `save` in the session");
-        }
+        let outcome = self.put_reading(&line, "`keep`, `save` in the session")?;
+        self.save(Replacing::Known)?;
         Ok(outcome)
     }
 

@@ -330,8 +330,9 @@ impl Session {
         ))
     }
 
-    /// Tells what came of a reading, in lines: answers and checks, the line, how to mend it.
-    pub(super) fn tell_reading(&self, row: &NewRow, expected: Option<&Expected>, outcome: &mut Outcome) {
+    /// Tells what came of a reading, in lines: answers and checks, the line, how to mend it, which ends
+    /// with `mending`.
+    pub(super) fn tell_reading(&self, row: &NewRow, expected: Option<&Expected>, mending: &str, outcome: &mut Outcome) {
         let changes = outcome.changes.take().unwrap_or_default();
         outcome.mended = 0;
         outcome.listed.extend(
@@ -344,7 +345,7 @@ impl Session {
         outcome.listed.extend(self.told_awaited(row));
         outcome.listed.extend(told_flips(&changes.checks));
         if let Some(expected) = expected {
-            outcome.listed.extend(self.told_line(row, expected));
+            outcome.listed.extend(self.told_line(row, expected, mending));
         }
         if !outcome.problems.is_empty() {
             let many = match outcome.problems.len() {
@@ -391,7 +392,7 @@ impl Session {
     }
 
     /// What the reading is to the line through those before it, and how to mend it.
-    fn told_line(&self, row: &NewRow, expected: &Expected) -> Vec<String> {
+    fn told_line(&self, row: &NewRow, expected: &Expected, mending: &str) -> Vec<String> {
         let Some((weight, value)) = self.weight_read(row) else {
             return Vec::new();
         };
@@ -406,7 +407,7 @@ impl Session {
         {
             let more = value.sub(*last).map_or(String::new(), said);
             let told = format!("{more} more than the reading before, and a cylinder in use gets lighter");
-            return vec![told, self.told_mend(row, &weight)];
+            return vec![told, self.told_mend(row, &weight, mending)];
         }
         match (&expected.line, &expected.parted) {
             (Some((line, within)), _) => {
@@ -415,7 +416,7 @@ impl Session {
                 let side = if off.is_negative() { "below" } else { "above" };
                 if off.abs().to_f64() > *within {
                     let told = format!("{} {side} the line; up to {expects} is chance", said(off.abs()));
-                    return vec![told, self.told_mend(row, &weight)];
+                    return vec![told, self.told_mend(row, &weight, mending)];
                 }
                 let gap = match off.abs().to_f64() < 0.01 * within {
                     true => String::new(),
@@ -488,7 +489,7 @@ impl Session {
     }
 
     /// How a cell that was misread is mended.
-    fn told_mend(&self, row: &NewRow, weight: &WrittenColumn) -> String {
+    fn told_mend(&self, row: &NewRow, weight: &WrittenColumn, mending: &str) -> String {
         let key = self.sheet.row_key(CellPlace {
             slot: weight.slot,
             row: u32::try_from(row.at).unwrap_or(u32::MAX),
@@ -498,7 +499,7 @@ impl Session {
             _ => String::new(),
         };
         format!(
-            "misread? `{}.{} of {key} = …{unit}`, then `keep`; or `undo`",
+            "misread? `{}.{} of {key} = …{unit}`, {mending}",
             row.table.name, weight.name
         )
     }

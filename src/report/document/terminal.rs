@@ -393,27 +393,20 @@ fn below(text: &mut String, table: &Table, style: Style) {
         let beside = fitted.strips.iter();
         beside.map(|strip| strip.broken(&cell(strip, row))).collect()
     };
-    let mut rows: Vec<Vec<String>> = (0..table.rows()).map(cells).collect();
     // one or two beside the name tell themselves what they are
     let headed = table.is_headed() && fitted.strips.len() > 3;
-    if headed {
-        rows.insert(
-            0,
-            fitted.strips.iter().map(|strip| strip.broken(&strip.heading)).collect(),
-        );
-    }
-    let mut heights: Vec<usize> = rows.iter().map(|cells| height(cells)).collect();
+    let headings = headed.then(|| fitted.strips.iter().map(|strip| strip.broken(&strip.heading)).collect());
+    let rows: Vec<Vec<String>> = headings.into_iter().chain((0..table.rows()).map(cells)).collect();
+    let heights: Vec<usize> = rows.iter().map(|cells| height(cells)).collect();
     let mut lines = aligned(rows, &fitted, table.level).into_iter();
-    if headed {
-        for line in lines.by_ref().take(heights.remove(0)) {
-            text.push_str(&format!("{}\n", painted(&line, Some(Tone::Strong), style)));
-        }
-    }
-    for (row, height) in heights.into_iter().enumerate() {
+    for (place, height) in heights.into_iter().enumerate() {
+        let row = place.checked_sub(usize::from(headed));
+        let tone = row.is_none().then_some(Tone::Strong);
         lines
             .by_ref()
             .take(height)
-            .for_each(|line| text.push_str(&format!("{line}\n")));
+            .for_each(|line| text.push_str(&format!("{}\n", painted(&line, tone, style))));
+        let Some(row) = row else { continue };
         for line in under
             .iter()
             .flat_map(|strip| broken(&cell(strip, row), style.columns().saturating_sub(left)))

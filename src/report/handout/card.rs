@@ -1,8 +1,8 @@
 //! The card: one page to hang on the set, for whoever stands there at night.
 //!
-//! What was assumed, answers, clock times to get up at, the checks that fail or could go either way, dangers, what to do
-//! when it stalls, date and case. It is never more than a page: what has no room is
-//! counted. Start reading at [`body`].
+//! What was assumed, answers, clock times to get up at, the checks that fail or could go either
+//! way, dangers, what to do when it stalls, date and case. It is never more than a page: what has
+//! no room is counted, what was assumed left out. Start reading at [`body`].
 
 use maud::{Markup, html};
 

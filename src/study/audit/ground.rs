@@ -413,23 +413,19 @@ pub(super) fn above(formula: &Typed) -> impl Iterator<Item = CellId> {
 
 /// The sums, products and calls that a formula is made of.
 fn inner_works<'a>(value: &'a Typed, place: Place, found: &mut impl FnMut(&'a Typed, Place)) {
-    let mut inner: Vec<(&Typed, Place)> = match (&terms(value)[..], &factors(value)[..]) {
-        ([_, _, ..], _) => terms(value)
-            .into_iter()
-            .map(|(_, part)| (part, Place::Inside))
-            .collect(),
+    let inside = |part| (part, Place::Inside);
+    let (terms, factors) = (terms(value), factors(value));
+    let mut inner: Vec<(&Typed, Place)> = match (terms.len(), factors.as_slice()) {
+        (2.., _) => terms.into_iter().map(|(_, part)| inside(part)).collect(),
         (_, [_, _, ..]) => {
             let of = |above: bool| match (place, above) {
                 (Place::Whole, true) => Place::Above,
                 (Place::Whole, false) => Place::Below,
                 _ => Place::Inside,
             };
-            factors(value)
-                .into_iter()
-                .map(|(above, part)| (part, of(above)))
-                .collect()
+            factors.iter().map(|(above, part)| (*part, of(*above))).collect()
         }
-        (_, [(_, single)]) => children(single).into_iter().map(|part| (part, Place::Inside)).collect(),
+        (_, [(_, single)]) => children(single).into_iter().map(inside).collect(),
         _ => Vec::new(),
     };
     inner.retain(|(part, _)| {
