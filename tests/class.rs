@@ -206,6 +206,26 @@ fn what_was_changed_is_said() {
     }
 }
 
+/// A lesson that was changed once its papers were out: what all of them have otherwise is told once.
+#[test]
+fn what_all_have_otherwise_is_told_once() {
+    let folder = class();
+    let lesson = LESSON.replace("gross_1 = 41.8 lb", "gross_1 = 41.9 lb");
+    assert_ne!(lesson, LESSON);
+    fs::write(folder.path().join("sums.tare"), lesson).unwrap();
+    let (_, told, _) = run(folder.path(), &["mark", "sums.tare", "class", "all"]);
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let many = told.matches("`gross_1` is `41.8 lb` in place of `41.9 lb`").count();
+    // all of the 24 but one, who has another weight there
+    assert_eq!(many, 23, "{told}");
+    fs::remove_file(folder.path().join("class/Tia.tare")).unwrap();
+    let (_, told, _) = run(folder.path(), &["mark", "sums.tare", "class", "all"]);
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "everybody: `gross_1` is `41.8 lb` in place of `41.9 lb`; the lesson may have been changed since";
+    assert!(told.contains(wanted), "{told}");
+    assert_eq!(told.matches("in place of `41.9 lb`").count(), 1, "{told}");
+}
+
 /// By hand: the hose is in it twice, once more rounded to 25 lb (with another given it is no slip); the
 /// marks of each column counted.
 #[test]

@@ -328,7 +328,15 @@ impl Class {
 
     /// Those whose files want a look: changed, or not to be read.
     fn tell_looks(&self, document: &mut Document, most: usize) {
-        let looks: Vec<(Tone, String)> = self.pupils.iter().flat_map(Pupil::looks).collect();
+        let of_all = self.changed_by_all();
+        let mut looks: Vec<(Tone, String)> = self.pupils.iter().flat_map(|pupil| pupil.looks(&of_all)).collect();
+        if !of_all.is_empty() {
+            let told = format!(
+                "everybody: {}; the lesson may have been changed since",
+                of_all.join("; ")
+            );
+            looks.insert(0, (Tone::Care, told));
+        }
         if !looks.is_empty() {
             document.heading("To look at");
         }
@@ -338,6 +346,19 @@ impl Class {
         if looks.len() > most {
             document.note(Tone::Faint, format!("and {} more", looks.len() - most));
         }
+    }
+}
+
+impl Class {
+    /// What stands otherwise in the file of everybody: then it is the lesson that has gone on.
+    fn changed_by_all(&self) -> Vec<&str> {
+        let read: Vec<&Pupil> = self.pupils.iter().filter(|pupil| pupil.trouble.is_none()).collect();
+        let Some((first, others)) = read.split_first().filter(|(_, others)| !others.is_empty()) else {
+            return Vec::new();
+        };
+        let changes = first.changed.iter();
+        let of_all = changes.filter(|change| others.iter().all(|pupil| pupil.changed.contains(change)));
+        of_all.map(String::as_str).collect()
     }
 }
 
@@ -351,7 +372,8 @@ impl Commonest {
 }
 
 impl Pupil {
-    fn looks(&self) -> Vec<(Tone, String)> {
+    /// What is to be looked at, beside what everybody has.
+    fn looks(&self, of_all: &[&str]) -> Vec<(Tone, String)> {
         let name = &self.name;
         let trouble = self
             .trouble
@@ -368,7 +390,9 @@ impl Pupil {
                 format!("{name}, `{}` = `{}`: {said}", one.exercise, one.answer),
             )
         });
-        let changed = (!self.changed.is_empty()).then(|| (Tone::Care, format!("{name}: {}", self.changed.join("; "))));
+        let own = self.changed.iter().map(String::as_str);
+        let own: Vec<&str> = own.filter(|change| !of_all.contains(change)).collect();
+        let changed = (!own.is_empty()).then(|| (Tone::Care, format!("{name}: {}", own.join("; "))));
         trouble.chain(changed).chain(unread).collect()
     }
 }
