@@ -55,6 +55,7 @@ mod uses;
 mod weighed;
 mod written;
 
+pub(crate) use burning::NO_LOAD;
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
 pub use slip::{Mended, Slip, Suspicion};

@@ -9,8 +9,8 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::audit::{
-    self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, Proportion, Reach, Subject, Weight, deciding,
-    is_guess, is_sourced, kind_of, only_row_out, place_of, source_of,
+    self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, NO_LOAD, Proportion, Reach, Subject, Weight,
+    deciding, is_guess, is_sourced, kind_of, only_row_out, place_of, source_of,
 };
 use crate::study::vary::usual_range;
 use crate::syntax::tree::{EntryKind, Node};
@@ -380,7 +380,12 @@ impl Words<'_> {
             Finding::NoLoadShare(function) => format!(
                 "{function} gets a no-load share of 0: the fuel follows the load in plain proportion. {ENGINE_TURNS}"
             ),
-            Finding::Proportion(proportion, _) => self.proportion(proportion),
+            Finding::Proportion(proportion, mended) => {
+                let share = mended
+                    .as_ref()
+                    .map(|_| format!(" {:.0} % is taken for what follows.", 100.0 * NO_LOAD));
+                self.proportion(proportion) + &share.unwrap_or_default()
+            }
             Finding::NoDrawDown => {
                 "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
                                     cold a cylinder may lose its pressure long before it is empty."

@@ -30,7 +30,7 @@ const GIVEN: (f64, f64) = (0.015, 0.3);
 /// What a good one gives at a good load.
 const GOOD: f64 = 0.2;
 /// A share of the rated burn that goes without load, in the middle of what is published.
-const NO_LOAD: f64 = 0.4;
+pub(crate) const NO_LOAD: f64 = 0.4;
 /// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
 const LESS: f64 = 0.87;
 const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst", "highest"];
