@@ -8,10 +8,12 @@ use std::collections::BTreeSet;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
+use crate::study::compare::ON_TRIAL;
+
 use super::change::{Change, Flip, row_by_row, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
-use super::in_hand::{InHand, Words};
+use super::in_hand::{InHand, USUAL, Words};
 use super::model::{Problem, Value, verdict};
 use super::rows::row_lines;
 use super::shown::{Rows, Shown};
@@ -184,6 +186,11 @@ impl Study for Compare {
         case: "Case in hand: ",
         trials: "On trial in all of them",
     };
+
+    fn in_hand_words(&self) -> Words {
+        let tried = self.cases.iter().any(|scene| scene.name.as_deref() == Some(ON_TRIAL));
+        if tried { USUAL } else { Self::IN_HAND }
+    }
 
     fn document(&self, in_hand: &InHand) -> Document {
         let mut document = Document::default();

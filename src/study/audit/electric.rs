@@ -8,8 +8,7 @@ use crate::syntax::tree::EntryKind;
 use crate::trade::Built;
 use crate::trade::habits::{
     CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
-    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, SWAP_NOT_TAKEN,
-    USABLE_LEFT_OUT,
+    MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, SWAP_NOT_TAKEN, USABLE_LEFT_OUT,
 };
 use crate::unit::Kind;
 
@@ -394,18 +393,7 @@ fn unused(slips: &mut Slips<'_>) {
     let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();
     for cell in idle {
         if ground.is_load(cell) {
-            let sum = ground.formulas.iter().find(|(user, formula)| {
-                let inputs = terms(formula)
-                    .iter()
-                    .filter_map(|(up, term)| cell_of(term).filter(|_| *up))
-                    .filter(|cell| ground.is_load(*cell))
-                    .count();
-                is_load(formula.kind) && inputs > 1 && !ground.is_input(**user)
-            });
-            if let Some((sum, value)) = sum.map(|(sum, _)| *sum).zip(ground.value(cell, "W")) {
-                let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
-                slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
-            }
+            super::added::load_left_out(slips, cell);
         } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
             let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
