@@ -328,11 +328,11 @@ fn a_trial_stands_in_every_case() {
 fn without_cases_trials_stand_beside_the_worksheet() {
     let mut session = session(
         "quoted full = 18 lb from \"sleeve\"\nquoted rate = 1.5 lb/h from \"scale\"\nanswer hours [h:min] = full / rate\n\
-         expect hours >= 10 h\ntable log from \"scale\"\n  | weight [lb] |\n  | 40 |\n  | 30 |\n\
+         expect hours >= 10 h\ntable log from \"scale\"\n  | time  | weight [lb] |\n  | 10:00 | 40 |\n  | 12:00 | 30 |\n\
          answer burnt [lb] = first(log.weight) - last(log.weight)\n",
     );
     session.try_value("full = 12 lb").unwrap();
-    session.try_value("log.weight of row 2 = 32 lb").unwrap();
+    session.try_value("log.weight of 12:00 = 32 lb").unwrap();
     let found = session.compare();
     let shown = |case: usize, answer: usize| found.cases[case].answers[answer].shown.display();
     assert_eq!((shown(0, 0), shown(1, 0)), ("12 h 0 min".into(), "8 h 0 min".into()));
