@@ -173,23 +173,24 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
 /// More answers than these are counted.
 const NAMED: usize = 3;
 
-/// `Mended, runtime is 31 h and not 156 h; it moves cost too.`
+/// `Mended, runtime is 31 h and not 156 h, and cost is $1.40/h and not $1.12/h.`
 pub(super) fn mended(sheet: &Sheet, mended: &Mended) -> String {
-    let name = sheet.name_of(mended.answer).unwrap_or("the answer");
-    let said = |value| shown_number(sheet, mended.answer, value, Options { digits: 3 });
+    let name = |answer| sheet.name_of(answer).unwrap_or("the answer");
+    let is = |answer, before, after| {
+        let said = |value| shown_number(sheet, answer, value, Options { digits: 3 });
+        format!("{} is {} and not {}", name(answer), said(after), said(before))
+    };
     let others = match mended.others.as_slice() {
         [] => String::new(),
+        [(answer, before, after)] => format!(", and {}", is(*answer, *before, *after)),
         others if others.len() <= NAMED => {
-            let names = others.iter().filter_map(|other| sheet.name_of(*other));
+            let names = others.iter().map(|(answer, ..)| name(*answer));
             format!("; it moves {} too", listed(&names.collect::<Vec<&str>>()))
         }
         others => format!("; it moves {} more answers", others.len()),
     };
-    format!(
-        "Mended, {name} is {} and not {}{others}.",
-        said(mended.after),
-        said(mended.before)
-    )
+    let most = is(mended.answer, mended.before, mended.after);
+    format!("Mended, {most}{others}.")
 }
 
 /// `tare (line 12)`

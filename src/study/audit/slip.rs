@@ -108,8 +108,8 @@ pub struct Mended {
     pub before: Number,
     /// What it would be.
     pub after: Number,
-    /// The other answers that move.
-    pub others: Vec<CellId>,
+    /// The other answers that move, what they are and what they would be.
+    pub others: Vec<(CellId, Number, Number)>,
 }
 
 impl Mended {

@@ -103,7 +103,9 @@ impl<'a> Slips<'a> {
         let others = moved
             .iter()
             .filter(|mended| mended.answer != most.answer && mended.size() > SEEN);
-        let others = others.map(|mended| mended.answer).collect();
+        let others = others
+            .map(|mended| (mended.answer, mended.before, mended.after))
+            .collect();
         Some(Mended { others, ..most })
     }
 
