@@ -6,6 +6,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::EntryKind;
 use crate::trade::habits::{LOAD_LEFT_OUT, NOT_USED, SWAP_NOT_TAKEN};
+use crate::trade::{Function, Parameter, ParameterKind, ResultKind, Shape};
 use crate::unit::{Kind, conversion};
 
 use super::ground::{Ground, cell_of, is_load, is_plain, parts, terms};
@@ -129,7 +130,7 @@ fn is_added(ground: &Ground<'_>, formula: &Typed, input: CellId) -> bool {
     let like = |cell: &CellId| ground.is_input(*cell) && kind(*cell) == kind(input);
     parts(formula).into_iter().any(|part| {
         let added: Vec<CellId> = match &part.node {
-            Node::Call(function, levels) if function.name == "sound_sum" => levels.iter().filter_map(cell_of).collect(),
+            Node::Call(function, levels) if adds_levels(function) => levels.iter().filter_map(cell_of).collect(),
             _ => {
                 let up = terms(part).into_iter().filter(|(up, _)| *up);
                 up.filter_map(|(_, term)| cell_of(term)).collect()
@@ -137,6 +138,12 @@ fn is_added(ground: &Ground<'_>, formula: &Typed, input: CellId) -> bool {
         };
         added.contains(&input) && added.iter().filter(|cell| like(cell)).count() > 1
     })
+}
+
+/// Whether a function makes one level of several.
+fn adds_levels(function: &Function) -> bool {
+    let several = |parameter: &Parameter| parameter.shape == Shape::Several && parameter.kind == ParameterKind::Level;
+    function.result == ResultKind::Level && function.parameters.first().is_some_and(several)
 }
 
 /// A plain whole number from here on is the name of something: of a dealer, a meter, a year.
