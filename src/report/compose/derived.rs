@@ -13,7 +13,8 @@ use crate::sheet::{Reading, Sheet};
 use crate::study::why::{self as study, Called, Converted, Thing};
 use crate::syntax::tree::{BinaryOperator, Call, Expression, ExpressionNode, Typed};
 use crate::text::{Span, without_parentheses};
-use crate::trade::{Chapter, Function};
+use crate::trade::registry::{name_of, name_of_fit};
+use crate::trade::{Built, Chapter, Fit, Function};
 
 use super::super::handout::math::Math;
 use super::super::handout::{Derivation, Rule};
@@ -161,11 +162,16 @@ impl Builder<'_> {
         let [("x", x), ("y", y), rest @ ..] = given.as_slice() else {
             return None;
         };
+        let (mean, slope, intercept) = (
+            name_of(Built::Mean),
+            name_of_fit(Fit::Slope),
+            name_of_fit(Fit::Intercept),
+        );
         let of_columns = [
-            ("mean_x", format!("mean({x})")),
-            ("mean_y", format!("mean({y})")),
-            ("slope", format!("slope({x}, {y})")),
-            ("intercept", format!("intercept({x}, {y})")),
+            ("mean_x", format!("{mean}({x})")),
+            ("mean_y", format!("{mean}({y})")),
+            (slope, format!("{slope}({x}, {y})")),
+            (intercept, format!("{intercept}({x}, {y})")),
         ];
         let rest = rest.iter().map(|(name, given)| (*name, (*given).to_owned()));
         let values: Vec<(&str, Option<String>)> = of_columns
