@@ -61,6 +61,7 @@ pub(crate) mod unnamed;
 pub mod unsaved;
 pub mod vary;
 pub mod verbs;
+mod words;
 
 use file::Source;
 use files::TableFiles;
