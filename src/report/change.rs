@@ -253,7 +253,10 @@ pub fn write(changes: &Changes, style: Style) -> String {
     let (told, quiet): (Vec<Change>, Vec<Change>) = answers.into_iter().partition(Change::shows);
     write_changes(&mut text, &told, style);
     let moved = several(&quiet, ["moves by less than is shown", "move by less than is shown"]);
-    let waits = several(&waiting, ["still waits for more", "still wait for more"]);
+    let waits = match waiting.as_slice() {
+        [one] => Some(format!("{} still {}.", one.name, one.now.value)),
+        all => several(all, ["", "still wait for more"]),
+    };
     let said = moved.into_iter().chain(waits);
     let said = said.map(|told| Block::Said(1, Some(Tone::Faint), told.into()));
     text + &terminal::write(&Document(said.collect()), style)
