@@ -31,6 +31,7 @@ mod block;
 mod cell_trial;
 mod class;
 pub mod completion;
+mod dates;
 pub mod disk;
 pub mod doubt;
 pub(crate) mod edit;

@@ -516,8 +516,8 @@ fn what_can_t_be_aimed_at_is_said() {
 #[test]
 fn what_is_counted_is_told_in_whole_numbers() {
     let worksheet = "assumed cylinders = 2 each\nassumed one = 0.75 lb\nanswer all [lb] = cylinders * one / 1 each\n";
-    let session = Session::of_text("counted.tare", worksheet.to_owned(), &[], Options::default());
-    let between = |target: &str| {
+    let mut session = Session::of_text("counted.tare", worksheet.to_owned(), &[], Options::default());
+    let mut between = |target: &str| {
         let found = session.aim(&asked(&format!(
             "all = {target} lb varying cylinders between 1 each and 9 each"
         )));

@@ -13,9 +13,9 @@ use crate::syntax::tree::Node;
 use crate::text::first_word;
 use crate::unit::{Kind, Unit};
 
+use super::dates::date_meant;
 use super::rows::{WrittenColumn, WrittenTable};
 use super::trial::quoted;
-use super::words::date_meant;
 use super::{Refusal, Session};
 
 /// A row that is to be put in.

@@ -366,13 +366,13 @@ const SLIMMEST: f64 = 5.0;
 /// That the liquid stands higher than the shell does, or than any is.
 fn slim(input: &Input) -> Option<Remark> {
     let depth = 0.8 * filled_to_80_percent(input.contents, input.diameter, input.start);
-    let inches = |meters: f64| shown((meters / INCH).round());
+    let inches = |meters: f64| shown(libm::round(meters / INCH));
     let too_high = depth > input.height || depth > SLIMMEST * input.diameter;
     too_high.then(|| {
         let text = format!(
             "The liquid would stand {} in high in a shell {} in across, and so it doesn't fit: look at contents, diameter and height; a circumference is 3.14 diameters.",
             inches(depth),
-            shown((input.diameter / INCH * 10.0).round() / 10.0)
+            shown(libm::round(input.diameter / INCH * 10.0) / 10.0)
         );
         Remark::new(&DOES_NOT_FIT, text)
     })
