@@ -31,6 +31,7 @@ mod block;
 mod cell_trial;
 mod class;
 pub mod completion;
+mod dates;
 pub mod disk;
 pub mod doubt;
 pub(crate) mod edit;
@@ -61,6 +62,7 @@ pub(crate) mod unnamed;
 pub mod unsaved;
 pub mod vary;
 pub mod verbs;
+mod words;
 
 use file::Source;
 use files::TableFiles;

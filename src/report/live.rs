@@ -132,6 +132,7 @@ fn answers(live: &Live) -> Markup {
     html! {
         (in_hand(live))
         @if let Some(line) = report.problem_line() { p class="bad" { (line) } }
+        @for line in report.against_readings() { p class="bad" { (line) } }
         dl class="answers" {
             @for answer in report.answers() {
                 div class="answer" data-shown=(answer.name) {

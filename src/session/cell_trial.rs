@@ -174,6 +174,7 @@ impl Session {
         }
         self.sheet.release_cell(place);
         self.put_cell(&table, row, at, &with)?;
+        let old = if old.is_empty() { "missing" } else { &old };
         Ok(format!("Kept `{} = {}`; it was {old}", held.name, held.written))
     }
 
