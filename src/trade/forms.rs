@@ -73,6 +73,16 @@ pub(crate) static SURGE_FOR_RUNNING: Habit = habit(
     "other-rating",
     "A load that stays is held against starting watts, which last for seconds: the running rating counts, and a line has it.",
 );
+/// The starts of all loads, added up.
+pub(crate) static ALL_STARTS: Habit = habit(
+    "start-on-top",
+    "What each takes at the start is added up, as if all started in one second: where they are switched on in turn the worst is all running and the hardest one starting, see starting_peak. Where they do start at once, say so in the line.",
+);
+/// A motor whose start nobody asked for.
+pub(crate) static NO_START_ASKED: Habit = habit(
+    "left-out-of-sum",
+    "A motor takes two to seven times its running watts while it starts (common practice). At three times this one is beyond the rating, and no line has its start: it stands on its plate, and on the set's what that gives for seconds.",
+);
 /// Weighed with hose and without, in one table.
 pub(crate) static HOSE_IN_ROWS: Habit = habit(
     "hose-at-one",

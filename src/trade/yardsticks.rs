@@ -237,6 +237,9 @@ pub(crate) static YARDSTICKS: [Yardstick; 28] = [
             "all the time",
             "hose on",
             "hose off",
+            "regulator on",
+            "tare",
+            "empty one",
         ],
         ..of("the weight of hose and regulator", "lb", &[(0.3, 6.0, "")])
     },

@@ -115,6 +115,12 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
         Slip::StartOnTop => "Starting watts are all that a motor takes while it starts, and what it takes running is \
                              already in the sum: see starting_peak."
             .to_owned(),
+        Slip::StartsLeftOut(step, surge) => format!(
+            "Its table has what each load takes at the start, and no line uses it: with all running and the hardest one \
+             starting it comes to {} W, and {} is what the set gives for that.",
+            digits(*step, 4),
+            at(*surge)
+        ),
         Slip::RestsTwice => "Its watts are said to be a mean, which knows of the hours it rests, and are multiplied \
                              by hours of use: it rests twice. A mean goes with 24 hours."
             .to_owned(),

@@ -48,7 +48,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         if entry.kind.is_input() || ground.sheet.held(cell).is_some() {
             continue;
         }
-        let symbolic = symbolic.filter(|found| !is_share_of_one(slips, cell, found));
+        let symbolic = symbolic.filter(|found| !is_share_of_one(slips, cell, found) && !is_count(slips, cell, found));
         if !is_difference(slips, cell) {
             burn(slips, cell, symbolic);
         }
@@ -152,6 +152,53 @@ fn is_share_of_one(slips: &Slips<'_>, cell: CellId, found: &Proportion) -> bool 
                 "each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined", "both",
             ],
         )
+}
+
+/// A factor of safety goes up to here.
+const SAFETY: f64 = 1.5;
+/// No more are counted than these.
+const MOST_COUNTED: f64 = 12.0;
+
+/// Whether a rate is taken several times, or with something to spare: a small whole count or a
+/// factor of safety is no share of a load, unless two loads that are told have that ratio. What a
+/// cylinder gives is no burn at all.
+fn is_count(slips: &Slips<'_>, cell: CellId, found: &Proportion) -> bool {
+    let Proportion::Share(rate, times) = found else {
+        return false;
+    };
+    let (ground, times) = (slips.ground, times.to_f64());
+    let gives = ["cylinder", "tank", "bottle", "vapor", "vapour"];
+    if ground.is(*rate, "BTU/h") && ground.says(*rate, &gives) {
+        return true;
+    }
+    let whole = (times - times.round()).abs() < 1e-9 && (1.5..MOST_COUNTED + 0.5).contains(&times);
+    let counted = ["both", "two", "three", "four", "each", "set", "burner", "together"];
+    if whole && ground.says(cell, &counted) {
+        return true;
+    }
+    (whole || (times - SAFETY).abs() < 1e-9) && !is_ratio_told(slips, *rate, times)
+}
+
+/// A load that a text names.
+fn in_watts(named: &Named) -> Option<f64> {
+    conversion(named.unit, super::unit("W")).map(|way| way.apply_f64(named.number))
+}
+
+/// Whether the load that a rate was found at and that of the house are told, and are so many times apart.
+fn is_ratio_told(slips: &Slips<'_>, rate: CellId, times: f64) -> bool {
+    let ground = slips.ground;
+    let named = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.is_load(*cell));
+    let named: Vec<f64> = named.filter_map(|cell| ground.value(cell, "W")).collect();
+    let said = quantities(ground.raw(rate)).into_iter();
+    let mut said: Vec<f64> = said.filter_map(|said| in_watts(&said)).collect();
+    if let ([], [one, other]) = (said.as_slice(), named.as_slice()) {
+        said.extend([*one, *other]);
+    }
+    let parts = [("half", 2.0), ("third", 3.0), ("quarter", 4.0)];
+    let mut parts = parts.iter().filter(|(_, of)| *of == times);
+    let part = parts.any(|(word, _)| ground.says(rate, &[word]) && ground.says(rate, &["load"]));
+    let apart = |low: f64, high: f64| (high / low / times - 1.0).abs() < 1e-3;
+    part || said.iter().any(|low| named.iter().any(|high| apart(*low, *high)))
 }
 
 /// Whether next to nothing is burnt at a hundredth of a load.
@@ -427,7 +474,7 @@ fn ratings(slips: &mut Slips<'_>) {
 fn says_less(slips: &Slips<'_>, cell: CellId) -> bool {
     let own = slips.ground.value(cell, "W").unwrap_or(0.0);
     let other = |named: &Named| {
-        let watts = conversion(named.unit, super::unit("W")).map(|way| way.apply_f64(named.number));
+        let watts = in_watts(named);
         watts.is_some_and(|watts| (0.5..0.98).contains(&(watts / own)))
     };
     quantities(slips.ground.raw(cell)).iter().any(other)

@@ -7,16 +7,13 @@ use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::sheet::typed::Typed;
 use crate::trade::Built;
-use crate::trade::forms::{
-    CLOCK_AS_NUMBER, HOSE_IN_ROWS, OTHER_SPANS, OVER_MIDNIGHT, READINGS_APART, ROWS_OF_DAY, UNIT_OF_ROW,
-};
+use crate::trade::forms::{CLOCK_AS_NUMBER, OTHER_SPANS, OVER_MIDNIGHT, READINGS_APART, ROWS_OF_DAY, UNIT_OF_ROW};
 use crate::trade::habits::{FINER_THAN_STEP, HOURS_OF_DAY, Habit, MINUTES_AS_HUNDREDTHS};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::Finding;
 use super::ground::{
-    argument, call, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_daily, is_hourly, is_of, plain,
-    terms,
+    argument, cell_of, column_of, factors, has_word, is_all_day, is_bare, is_daily, is_hourly, is_of, plain, terms,
 };
 use super::names::unit_told;
 use super::quantities::{clock_times, hours_between, least_step, quantities};
@@ -35,7 +32,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         as_numbers(slips, cell, formula);
         other_spans(slips, cell, formula);
         whole_days(slips, cell, formula);
-        hose_in_rows(slips, cell, formula);
     }
     rows(slips);
 }
@@ -239,65 +235,6 @@ fn table_text(sheet: &Sheet, slot: u32) -> &str {
         .table_column(slot)
         .and_then(|column| sheet.tables().get(column.table as usize));
     table.map_or("", |table| sheet.tree().text_of(table.item as usize))
-}
-
-/// The first weighing of a table less the last, one with the hose on and one without.
-fn hose_in_rows(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
-    let sheet = slips.ground.sheet;
-    let [(true, one), (false, other)] = terms(formula)[..] else {
-        return;
-    };
-    if !is_of(formula.kind, "lb") {
-        return;
-    }
-    let end = |part: &Typed| {
-        let of = |wanted: Built| call(part, wanted).and_then(<[Typed]>::first).and_then(column_of);
-        let rows = |slot: u32| sheet.column_cells(slot).len().saturating_sub(1);
-        let row = super::paired::row_of(part).map(|(slot, row)| (slot, row.saturating_sub(1)));
-        of(Built::First)
-            .map(|slot| (slot, 0))
-            .or_else(|| of(Built::Last).map(|slot| (slot, rows(slot))))
-            .or(row)
-    };
-    let Some(((slot, first), (also, last))) = end(one).zip(end(other)) else {
-        return;
-    };
-    let Some(table) = sheet.table_column(slot).filter(|_| slot == also) else {
-        return;
-    };
-    let columns = sheet
-        .tables()
-        .get(table.table as usize)
-        .map(|table| table.columns.clone())
-        .unwrap_or_default();
-    let hung = |slot: u32, row: usize| {
-        let column = sheet.table_column(slot).filter(|column| column.kind == Kind::Text)?;
-        let text = plain(sheet.texts().text((*column.cells.get(row)?)?));
-        let hose = has_word(&plain(&column.name), &["hose", "regulator"]) || has_word(&text, &["hose", "regulator"]);
-        match (
-            has_word(&text, &["on", "with", "yes"]),
-            has_word(&text, &["off", "without", "no"]),
-        ) {
-            (true, false) if hose => Some(true),
-            (false, true) if hose => Some(false),
-            _ => None,
-        }
-    };
-    let apart = columns.into_iter().any(|slot| {
-        hung(slot, first)
-            .zip(hung(slot, last))
-            .is_some_and(|(one, other)| one != other)
-    });
-    if !apart {
-        return;
-    }
-    let hose = all_cells(sheet).filter(|hose| slips.ground.says(*hose, &["hose", "regulator"]));
-    let pounds = hose
-        .into_iter()
-        .find_map(|hose| slips.ground.value(hose, "lb").filter(|pounds| *pounds < 5.0));
-    let mend = pounds.zip(slips.ground.value(cell, "lb"));
-    let mend = mend.and_then(|(pounds, now)| slips.ground.at(cell, now - pounds, "lb"));
-    slips.add(cell, Slip::Habit(&HOSE_IN_ROWS, None), mend);
 }
 
 /// What a column measures, by its unit or its name.

@@ -4,15 +4,14 @@
 
 use crate::sheet::names::CellId;
 use crate::sheet::typed::Typed;
-use crate::syntax::tree::EntryKind;
 use crate::trade::Built;
 use crate::trade::habits::{
     CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, LOAD_IN_PROSE,
-    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, SWAP_NOT_TAKEN,
-    USABLE_LEFT_OUT,
+    MEAN_FOR_PEAK, OTHER_VOLTS, OUTLET_VOLTS, PLATE_FOR_MEAN, SHAFT_POWER, USABLE_LEFT_OUT,
 };
 use crate::unit::Kind;
 
+use super::all_cells;
 use super::ground::{
     above, argument, bare, cell_of, column_of, constant, factors, has_word, in_unit, is_all_day, is_load, is_of,
     is_plain, parts, plain, terms,
@@ -20,9 +19,8 @@ use super::ground::{
 use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
-use super::{Subject, all_cells};
 
-/// Looks through every formula, then at what no answer uses.
+/// Looks through every formula, then at what the prose tells.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     for (cell, formula) in ground.works() {
@@ -40,7 +38,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         mean_for_peak(slips, cell, formula);
         plate_for_mean(slips, cell, formula);
     }
-    unused(slips);
     load_in_prose(slips);
 }
 
@@ -339,82 +336,6 @@ fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// What a line says that is there for no reckoning.
-const FOR_THE_RECORD: &[&str] = &[
-    "record",
-    "not used",
-    "unused",
-    "used nowhere",
-    "no line uses it",
-    "traceability",
-    "refundable",
-    "refunded",
-    "only to know",
-    "wrote it down",
-    "for information",
-    "kept apart",
-    "for comparison",
-    "awg",
-];
-
-/// No more than so many that nothing uses are each a slip.
-const FEW_UNUSED: usize = 2;
-
-/// What belongs into a sum or a product by its words, and that no answer uses.
-fn unused(slips: &mut Slips<'_>) {
-    let ground = slips.ground;
-    let sheet = ground.sheet;
-    let ends: Vec<CellId> = all_cells(sheet)
-        .filter(|cell| sheet.entry(*cell).is_none_or(|entry| entry.kind == EntryKind::Answer))
-        .collect();
-    if ends.is_empty() {
-        return;
-    }
-    swap_not_taken(slips, &ends);
-    let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
-    // what a table was read at, by the line that has what it says there
-    let read_at = |cell: CellId| {
-        let value = super::number(sheet, cell).map(|value| value.to_f64());
-        let mut lines = all_cells(sheet)
-            .filter(|line| *line != cell && ground.is_input(*line) && ground.says(*line, &["table", "card", "chart"]));
-        lines.any(|line| {
-            quantities(ground.raw(line))
-                .iter()
-                .any(|named| Some(named.number) == value)
-        })
-    };
-    let idle: Vec<CellId> = all_cells(sheet)
-        .filter(|cell| !read_at(*cell))
-        .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
-        .filter(|cell| !ground.worked().any(|(user, _)| ground.rests_on(user, *cell)))
-        .filter(|cell| super::is_sourced(sheet, Subject::Cell(*cell)) && !ground.says(*cell, FOR_THE_RECORD))
-        .filter(|cell| !(ground.is_load(*cell) && ground.says(*cell, &["plate", "carton", "rated", "rating", "lpg"])))
-        .collect();
-    // many that nothing uses are another matter: a list, or the rest of a larger worksheet
-    let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();
-    for cell in idle {
-        if ground.is_load(cell) {
-            let sum = ground.formulas.iter().find(|(user, formula)| {
-                let inputs = terms(formula)
-                    .iter()
-                    .filter_map(|(up, term)| cell_of(term).filter(|_| *up))
-                    .filter(|cell| ground.is_load(*cell))
-                    .count();
-                is_load(formula.kind) && inputs > 1 && !ground.is_input(**user)
-            });
-            if let Some((sum, value)) = sum.map(|(sum, _)| *sum).zip(ground.value(cell, "W")) {
-                let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
-                slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
-            }
-        } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
-            let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
-            let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
-            let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
-            slips.habit(cell, &NOT_USED, used, None);
-        }
-    }
-}
-
 /// Watts times 24 h of what runs a part of the time, as the prose tells.
 fn duty_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -567,30 +488,6 @@ fn cycles(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
     if let Some(load) = load.filter(|load| whole && !shared && !ground.says(*load, A_MEAN)) {
         slips.habit(cell, &DUTY_LEFT_OUT, Some(load), None);
-    }
-}
-
-/// What is left at the swap, known and asked about, and in no runtime.
-fn swap_not_taken(slips: &mut Slips<'_>, ends: &[CellId]) {
-    let ground = slips.ground;
-    let sheet = ground.sheet;
-    let answers: Vec<CellId> = ends
-        .iter()
-        .copied()
-        .filter(|cell| sheet.entry(*cell).is_some())
-        .collect();
-    let Some(lasts) = answers.iter().copied().find(|answer| ground.is(*answer, "h")) else {
-        return;
-    };
-    let stays = ["swap", "swap at", "reserve", "heel", "stays in", "left in it", "leave"];
-    let only_checked = |cell: &CellId| {
-        let asked = ends.iter().any(|end| ground.rests_on(*end, *cell));
-        asked && !answers.iter().any(|answer| ground.rests_on(*answer, *cell))
-    };
-    let known =
-        all_cells(sheet).filter(|cell| ground.is_input(*cell) && ground.is(*cell, "lb") && ground.says(*cell, &stays));
-    if let Some(left) = known.into_iter().find(only_checked) {
-        slips.habit(left, &SWAP_NOT_TAKEN, Some(lasts), None);
     }
 }
 

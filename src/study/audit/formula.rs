@@ -16,7 +16,7 @@ use crate::unit::{Kind, Unit};
 
 use super::super::vary::usual_range;
 use super::finding::{Finding, Findings, Idle, Unusual, subject_of};
-use super::ground::{has_word, is_of, plain};
+use super::ground::{Ground, cell_of, factors, has_word, is_of, plain};
 use super::slips::Slips;
 use super::uses::{Uses, column_slot};
 use super::{Subject, all_cells, cells_by_item, unit};
@@ -358,6 +358,38 @@ const WEIGHED: &[&str] = &[
     "rate",
 ];
 
+/// Words for a cylinder that is given for another.
+const EXCHANGED: &[&str] = &[
+    "exchange",
+    "exchanged",
+    "swap",
+    "swapped",
+    "cage",
+    "trade in",
+    "bbq",
+    "barbecue",
+    "grill",
+];
+
+/// The price that a formula has over a weight: what the weight is taken to be sold for.
+pub(super) fn price_over(ground: &Ground<'_>, weight: CellId) -> Option<CellId> {
+    let is_price = |cell: &CellId| {
+        let kind = ground.shape(*cell).map(|shape| shape.kind);
+        ground.is_input(*cell) && matches!(kind, Some(Kind::Quantity(of)) if of.is_money())
+    };
+    ground.works().find_map(|(_, formula)| {
+        let pieces = factors(formula);
+        let below = pieces
+            .iter()
+            .any(|(above, part)| !*above && cell_of(part) == Some(weight));
+        let mut prices = pieces
+            .iter()
+            .filter(|(above, _)| *above)
+            .filter_map(|(_, part)| cell_of(part));
+        prices.find(is_price).filter(|_| below)
+    })
+}
+
 /// Weights, written down and not weighed, that are what a cylinder is named for, or several
 /// of it, where the line speaks of cylinders. A ± about the full weight still takes it for full.
 pub(super) fn taken_as_full(slips: &mut Slips<'_>) {
@@ -375,7 +407,14 @@ pub(super) fn taken_as_full(slips: &mut Slips<'_>) {
             (0.5..12.5).contains(&several) && (several - several.round()).abs() < 0.003
         });
         let sold = has_word(&plain(ground.raw(cell)), &["net"]);
-        if written && named && !sold && ground.says(cell, CYLINDERS) && !ground.says(cell, WEIGHED) {
+        // a size is no more than a name, until an exchange's price is parted over it
+        let priced =
+            price_over(ground, cell).is_some_and(|price| ground.says(price, EXCHANGED) || ground.says(cell, EXCHANGED));
+        let weighed = WEIGHED
+            .iter()
+            .any(|word| (*word != "size" || !priced) && ground.says(cell, &[word]));
+        let is_full = named && !sold && !weighed && (priced || ground.says(cell, CYLINDERS));
+        if written && is_full && !slips.accused.contains(&cell) {
             let less = ground.at(cell, pounds * SOLD, "lb");
             let less = less.and_then(|(cell, less)| slips.mended(cell, less));
             slips.met.insert(cell);

@@ -57,6 +57,8 @@ pub enum Slip {
     PeakCarried(CellId, Option<CellId>),
     /// Starting watts on top of what already runs.
     StartOnTop,
+    /// Starts that a table has and no line uses: all running and the hardest starting, against which rating.
+    StartsLeftOut(f64, CellId),
     /// A mean over the day, times the hours it runs.
     RestsTwice,
     /// Two results that share this input, asked whether they agree.
@@ -140,7 +142,7 @@ impl Slip {
             Slip::OtherGallon => "other-gallon",
             Slip::OtherUnit(..) => "other-unit",
             Slip::Swapped(..) => "loads-swapped",
-            Slip::LeftOut(_) => "left-out-of-sum",
+            Slip::LeftOut(_) | Slip::StartsLeftOut(..) => "left-out-of-sum",
             Slip::OneForAll(..) => "other-share",
             Slip::OtherRating(_) => "other-rating",
             Slip::RoundedDown => "one-short",

@@ -14,6 +14,7 @@ use crate::trade::habits::{
 use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
 
+use super::formula::price_over;
 use super::ground::{cell_of, constant, factors, has_word, is_of, parts, plain, terms};
 use super::quantities::{Named, clock_times, hours_between, least_step, quantities};
 use super::said::DAYS;
@@ -541,11 +542,15 @@ fn nominal_for_net(slips: &mut Slips<'_>, cell: CellId) {
         .and_then(|named| named.into_iter().next())
         .filter(|named| named.sign == "lb");
     let told = net.map(|net| net.number).or_else(|| {
+        let priced = price_over(ground, cell).is_some();
         all_cells(ground.sheet).find_map(|net| {
+            // in a runtime alone it is no answer to what the price is parted over
+            let apart = priced && price_over(ground, net).is_none();
+            let elsewhere = |user: CellId| apart && !ground.rests_on(user, cell);
             let used = ground
                 .formulas
                 .keys()
-                .any(|user| *user != net && ground.rests_on(*user, net));
+                .any(|user| *user != net && ground.rests_on(*user, net) && !elsewhere(*user));
             let says =
                 !used && ground.is_input(net) && ground.says(net, &["net weight", "net wt", "sleeve", "as sold"]);
             ground.value(net, "lb").filter(|_| says && ground.is(net, "lb"))

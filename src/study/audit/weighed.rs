@@ -14,44 +14,14 @@ use crate::trade::habits::HOSE_TWICE;
 use super::all_cells;
 use super::ground::Ground;
 use super::ground::{bare, cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
+use super::hung::{self, HUNG, OFF};
 use super::slip::Slip;
 use super::slips::Slips;
 
-/// What hangs on a cylinder, that it hangs there, and that it doesn't.
-const HUNG: &[&str] = &["hose", "regulator", "pigtail"];
-const ON: &[&str] = &[
-    "on",
-    "with hose",
-    "with the hose",
-    "with regulator",
-    "as it stood",
-    "as it hung",
-    "with the regulator",
-    "and all",
-    "hanging on",
-    "hung on",
-    "attached",
-    "connected",
-    "as it stands",
-    "still on",
-    "left on",
-];
-const OFF: &[&str] = &[
-    "off",
-    "without",
-    "no hose",
-    "removed",
-    "disconnected",
-    "bare",
-    "unscrewed",
-    "alone",
-    "apart",
-    "afterwards",
-    "ohne",
-];
 const HOSE: &[&str] = &["hose", "regulator", "attached", "pigtail", "hung", "hook"];
 const TARE: &[&str] = &["tare", "tw", "empty", "stamp", "collar"];
-const CAPACITY: &[&str] = &["capacity", "wc"];
+/// What calls a weight that of the water a cylinder holds.
+pub(super) const CAPACITY: &[&str] = &["capacity", "wc"];
 const COLORS: &[&str] = &[
     "red", "blue", "green", "white", "black", "gray", "grey", "yellow", "orange", "silver",
 ];
@@ -71,6 +41,7 @@ const SHELL: (f64, f64) = (1.4, 5.0);
 /// Looks through every formula for weights taken from each other or shares of a capacity.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
+    hung::look(slips);
     for (cell, formula) in &ground.formulas {
         for part in parts(formula).into_iter().filter(|part| is_of(part.kind, "lb")) {
             fill(slips, *cell, formula, part);
@@ -167,8 +138,16 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let called_hose = under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell));
     // a number without a name may be the hose's, or what is left in it
     let hose_taken_off = called_hose || terms.iter().any(typed);
+    let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
+    let in_rows = |(up, term): &(bool, &Typed)| *up && hung::in_rows(ground, term);
+    if let Some(tare) = tares.first().filter(|tare| !ground.says(**tare, HOSE))
+        && !hose_taken_off
+        && terms.iter().any(in_rows)
+    {
+        let less = less_hose(ground, cell).filter(|_| terms.len() == 2);
+        slips.add(cell, Slip::HoseAsFuel(*tare), less);
+    }
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
-        let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
         let bare = ground.says(*weighed, OFF) && ground.says(*weighed, HUNG) && !ground.says(*weighed, &["on"]);
         let bare = bare || ground.says(*weighed, &["zeroed", "tared"]) && ground.says(*weighed, HUNG);
@@ -196,11 +175,7 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 
 /// Whether a line says that hose or regulator hung on the scale.
 fn hangs(ground: &Ground<'_>, cell: CellId) -> bool {
-    let plainly = ground.says(
-        cell,
-        &["hose on", "regulator on", "hose and regulator on", "with the hose on"],
-    );
-    plainly || ground.says(cell, HUNG) && ground.says(cell, ON) && !ground.says(cell, OFF)
+    hung::is_said(|words| ground.says(cell, words))
 }
 
 /// A weight without what hose and regulator usually weigh (common practice: 1 to 3 lb).
