@@ -234,6 +234,47 @@ fn the_second_questions_what_both_tolerances_do_not_allow() {
     assert!((sum - (16.0 - 17.7)).abs() < 1e-9, "{sum}");
 }
 
+/// Inputs of other names are taken for those that measure the same in the same place: 20.8 lb at
+/// 1.05 lb/h is 19.81 h, 19.1 lb at 1.25 lb/h is 15.28 h. Where a formula is another, what is left
+/// without a partner is named.
+#[test]
+fn lines_of_other_names_are_known_by_what_they_are() {
+    const MINE: &str = "measured gross = 37.9 lb ± 0.1 lb from \"scale, hose on\"\n\
+                        quoted tare = 17.1 lb ± 0.2 lb from \"collar\"\n\
+                        measured rate = 1.05 lb/h ± 0.05 lb/h from \"weighed\"\n\
+                        worked net [lb] = gross - tare\nanswer lasts [h] = net / rate\n";
+    const THEIRS: &str = "measured shown = 36.2 lb ± 0.1 lb from \"scale, hose off\"\n\
+                          quoted collar = 17.1 lb ± 0.2 lb from \"collar\"\n\
+                          measured burn = 1.25 lb/h ± 0.05 lb/h from \"weighed\"\n\
+                          worked fuel [lb] = shown - collar\nanswer lasts [h] = fuel / burn\n";
+    let (read, screen) = against(MINE, THEIRS);
+    let lines = read["lines"].as_array().unwrap();
+    let names: Vec<&str> = lines.iter().map(|line| line["name"].as_str().unwrap()).collect();
+    assert_eq!(
+        names.iter().copied().collect::<BTreeSet<&str>>(),
+        BTreeSet::from(["gross", "rate"]),
+        "{read}"
+    );
+    let parts = lines
+        .iter()
+        .map(|line| line["shares"]["lasts"].as_str().unwrap().parse::<f64>().unwrap());
+    assert!(
+        (parts.sum::<f64>() - (19.1 / 1.25 - 20.8 / 1.05)).abs() < 1e-9,
+        "{read}"
+    );
+    assert_eq!(read["only_b"], serde_json::json!([]));
+    assert!(
+        screen.contains("shown in B") && screen.contains("burn in B"),
+        "{screen}"
+    );
+    let more = THEIRS.replace("shown - collar", "shown - collar - hose") + "measured hose = 1.8 lb\n";
+    let (_, screen) = against(MINE, &more);
+    assert!(
+        screen.contains("A alone has gross") && screen.contains("B alone has shown"),
+        "{screen}"
+    );
+}
+
 #[test]
 fn two_worksheets_that_mean_the_same_question_nothing() {
     const MINE: &str = "quoted tare = 17.2 lb ± 0.1 lb from \"stamp\"\nanswer twice [lb] = 2 * tare\n";

@@ -82,6 +82,8 @@ const NOTHING: &str = "B would question nothing in A: what both have is the same
 const NO_ANSWERS: &str = "They have no answers in common, so no line has a part in one.";
 /// So many lines stand on one screen.
 const ON_SCREEN: usize = 4;
+/// So many of those that have no partner are named there.
+const NAMED: usize = 6;
 
 impl Study for Against {
     const NAME: &'static str = "Audit";
@@ -122,11 +124,7 @@ impl Study for Against {
             1 => "1 other line differs and moves no answer, or lies within both ±. ".to_owned(),
             rest => format!("{rest} other lines differ and move no answer, or lie within both ±. "),
         };
-        let alone = match self.only_b.len() {
-            0 => String::new(),
-            1 => "B alone has 1 line. ".to_owned(),
-            lines => format!("B alone has {lines} lines. "),
-        };
+        let alone = self.alone();
         let told = format!("{rest}{alone}`audit against FILE all` tells everything.");
         document.tell(Tone::Faint, Sentence::marked(&told));
         document
@@ -184,6 +182,25 @@ impl Against {
             document.say(NO_ANSWERS);
         }
         document
+    }
+
+    /// What the other has nothing for, by name.
+    fn alone(&self) -> String {
+        let only_a = self.lines.iter().filter(|line| line.verdict == "only-in-a");
+        let only_a: Vec<&str> = only_a.map(|line| &*line.name).collect();
+        let only_b: Vec<&str> = self.only_b.iter().map(String::as_str).collect();
+        let told = |side: &str, names: &[&str]| match names {
+            [] => String::new(),
+            _ => {
+                let more = match names.len().saturating_sub(NAMED) {
+                    0 => String::new(),
+                    more => format!(" and {more} more"),
+                };
+                let first: Vec<&str> = names.iter().take(NAMED).copied().collect();
+                format!("{side} alone has {}{more}. ", first.join(", "))
+            }
+        };
+        format!("{}{}", told("A", &only_a), told("B", &only_b))
     }
 
     /// What one of them alone has, and what both may have wrong.

@@ -62,7 +62,7 @@ pub(crate) struct Against {
 /// Holds a worksheet against another of the same thing. `watch` hears how far the mixtures of
 /// the two are, and says whether to go on.
 pub(crate) fn against(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Against {
-    let diff = diff::diff(a, b, watch);
+    let diff = diff::by_two_hands(a, b, watch);
     let (side_a, side_b) = (Side::new(a), Side::new(b));
     let slips = slips(a);
     let mut lines: Vec<Questioned> = Vec::new();

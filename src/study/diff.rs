@@ -82,8 +82,18 @@ pub(crate) struct Answer {
 /// Compares two worksheets as they stand, with their cases and trials. `watch` hears how
 /// many mixtures are done, of how many, and says whether to go on.
 pub(crate) fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
+    paired(a, b, false, watch)
+}
+
+/// The same of two worksheets by two hands: an input of another name and another value is taken for
+/// the one that measures the same in the same place, where each has one.
+pub(crate) fn by_two_hands(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
+    paired(a, b, true, watch)
+}
+
+fn paired(a: &Sheet, b: &Sheet, likely: bool, watch: &dyn Watch) -> Diff {
     let (a, b) = (Side::new(a), Side::new(b));
-    let pairing = Pairing::of(&a, &b);
+    let pairing = Pairing::of(&a, &b, likely);
     let mut cut = Cut {
         renamed: pairing.cut,
         ..Cut::default()

@@ -313,12 +313,12 @@ pub(crate) static YARDSTICKS: [Yardstick; 29] = [
             "dealer",
             "refill",
         ],
-        not: &["gasoline", "diesel", "deposit"],
+        not: &["gasoline", "diesel", "deposit", "tax", "fee", "surcharge"],
         ..of("a price of propane", "$/gal", &[(0.8, 9.0, "")])
     },
     Yardstick {
         words: &["propane", "price", "fuel", "pound", "exchange", "refill"],
-        not: &["gasoline", "diesel", "deposit"],
+        not: &["gasoline", "diesel", "deposit", "tax", "fee", "surcharge"],
         ..of("a price of propane by weight", "$/lb", &[(0.2, 2.5, "")])
     },
     Yardstick {

@@ -6,6 +6,7 @@ use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::study::Watch;
 use crate::study::against::{self as study, Questioned, Verdict};
+use crate::study::diff::apart::Difference;
 
 use super::super::against::{Against, Both, Line};
 use super::super::sweep::Named;
@@ -75,7 +76,7 @@ fn told(builder: &Builder<'_>, sheet: &Sheet, line: &Questioned) -> Option<Line>
         a: apart.a.unwrap_or_default(),
         b: apart.b,
         slips: line.slips.clone(),
-        said: said(line.verdict),
+        said: with_name(called(builder, difference), said(line.verdict)),
         more: apart.more,
         parts: shown,
         counts: line.size > 0.0 && line.verdict != Verdict::WithinBoth,
@@ -115,6 +116,19 @@ fn code(verdict: Verdict) -> &'static str {
         Verdict::OtherReadings => "other-readings",
         Verdict::Alone => "only-in-a",
     }
+}
+
+fn with_name(name: Option<String>, said: Option<String>) -> Option<String> {
+    match (name, said) {
+        (Some(name), Some(said)) => Some(format!("{name} · {said}")),
+        (name, said) => name.or(said),
+    }
+}
+
+/// Under which other name the second has a line.
+fn called(builder: &Builder<'_>, difference: &Difference) -> Option<String> {
+    let (mine, theirs) = (builder.a.thing(difference.a?)?, builder.b.thing(difference.b?)?);
+    (mine.name != theirs.name).then(|| format!("{} in B", theirs.name))
 }
 
 /// What a code doesn't say by what both write.

@@ -86,7 +86,7 @@ fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> 
 /// Two worksheets and what they differ in, being put into words.
 pub(super) struct Builder<'a> {
     pub(super) a: Side<'a>,
-    b: Side<'a>,
+    pub(super) b: Side<'a>,
     appraisals: (Appraisal, Appraisal),
     pub(super) found: &'a study::Diff,
     options: Options,

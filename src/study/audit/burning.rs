@@ -34,6 +34,14 @@ pub(crate) const NO_LOAD: f64 = 0.4;
 /// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
 pub(crate) const LESS: f64 = 0.87;
 const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst", "highest"];
+const BURNERS: &[&str] = &[
+    "gas heater",
+    "propane heater",
+    "gas stove",
+    "burner",
+    "gas furnace",
+    "gas range",
+];
 const RATED: &[&str] = &["rated", "nameplate", "rating"];
 
 /// Looks at every burn and every runtime of the worksheet.
@@ -252,7 +260,8 @@ fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
     // hours by a name alone are those of a set where a load is put in
     let plain = !up && !ground.sheet.is_time(cell);
     let put_in = |load: CellId| ground.is_input(load) && ground.says(load, &["load", "draw", "running", "drawn"]);
-    loads.retain(|load| !ground.says(*load, RATED) && (!plain || put_in(*load)));
+    // what burns the gas itself is no electric load
+    loads.retain(|load| !ground.says(*load, BURNERS) && !ground.says(*load, RATED) && (!plain || put_in(*load)));
     loads.sort_by_key(|load| std::cmp::Reverse(ground.needs(*load).count()));
     loads.into_iter().find(|load| {
         let moved = ground.with(*load, 1.01, cell);

@@ -77,11 +77,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             let used: Vec<CellId> = all_cells(sheet)
                 .filter(|other| ground.is_input(*other) && like(other))
                 .collect();
-            let added = used
-                .iter()
-                .any(|used| ground.worked().any(|(_, formula)| is_added(ground, formula, *used)));
-            let instead = !added && used.iter().any(|used| stands_for(ground, cell, *used));
-            if !instead && !is_no_amount(ground, cell) {
+            if !is_known_otherwise(ground, cell, &used) && !is_no_amount(ground, cell) {
                 slips.habit(cell, &NOT_USED, used.first().copied(), None);
             }
         }
@@ -90,6 +86,19 @@ pub(super) fn look(slips: &mut Slips<'_>) {
 
 /// Values within so much of each other are two of one thing: as parts, in decibels, in Fahrenheit degrees.
 const ALIKE: (f64, f64, f64) = (2.0, 12.0, 40.0);
+
+/// Whether what nothing uses stands beside others of its kind and size that count, of which none is
+/// added to another; or beside what is worked out.
+fn is_known_otherwise(ground: &Ground<'_>, idle: CellId, used: &[CellId]) -> bool {
+    let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
+    let added = |input: &CellId| ground.worked().any(|(_, formula)| is_added(ground, formula, *input));
+    let made = || {
+        let like = ground.worked().filter(|(cell, _)| kind(*cell) == kind(idle));
+        like.map(|(cell, _)| cell).collect::<Vec<CellId>>()
+    };
+    let beside = if used.is_empty() { made() } else { used.to_vec() };
+    !used.iter().any(added) && beside.into_iter().any(|other| stands_for(ground, idle, other))
+}
 
 /// Whether the one may be known instead of the other: last year's price, the level at another load.
 fn stands_for(ground: &Ground<'_>, idle: CellId, used: CellId) -> bool {
@@ -144,7 +153,8 @@ fn is_no_amount(ground: &Ground<'_>, cell: CellId) -> bool {
         && ground
             .value(cell, "")
             .is_some_and(|number| number >= NO_COUNT && number.fract() == 0.0);
-    names || ground.is(cell, "lb") && ground.says(cell, CAPACITY)
+    let holds = ground.is(cell, "lb") || ground.is(cell, "gal");
+    names || holds && (ground.says(cell, CAPACITY) || ground.says(cell, &["water"]))
 }
 
 /// What is left at the swap, known and asked about, and in no runtime.

@@ -211,7 +211,7 @@ fn start_alone(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .map(|formula| {
             terms(formula)
                 .iter()
-                .filter_map(|(_, term)| cell_of(term))
+                .filter_map(|(up, term)| cell_of(term).filter(|_| *up))
                 .filter(|load| ground.is_input(*load))
                 .count()
         });

@@ -2,7 +2,8 @@
 //!
 //! What has one name in both is the same. Of the rest, two are the same under
 //! another name where value or formula and uses agree and no third thing is
-//! like them. Each is given a colour by what it is and what uses it, and
+//! like them; where it is asked for, inputs also where they measure the same in the same place and
+//! no third does, whatever they come to. Each is given a colour by what it is and what uses it, and
 //! colours are refined by those of the neighbours until they settle, so that
 //! chains of renamed entries are found too. Start reading at [`Pairing::of`].
 
@@ -12,7 +13,7 @@ use crate::syntax::tree::{Expression, Node};
 use crate::time_limit;
 
 use super::canon::{Canon, Namer};
-use super::side::{Known, Side, Sort, Thing};
+use super::side::{Known, Side, Sort, Thing, meets};
 
 /// So often colours are refined: as long a chain of renamed entries is followed.
 const ROUNDS: usize = 24;
@@ -63,8 +64,8 @@ impl Namer for Mapped<'_> {
 }
 
 impl Pairing {
-    /// Pairs the things of two worksheets.
-    pub(crate) fn of(a: &Side<'_>, b: &Side<'_>) -> Pairing {
+    /// Pairs the things of two worksheets; inputs of other names by what they are as well, where `likely`.
+    pub(crate) fn of(a: &Side<'_>, b: &Side<'_>, likely: bool) -> Pairing {
         let mut pairing = Pairing {
             of_a: vec![None; a.things.len()],
             of_b: vec![None; b.things.len()],
@@ -78,6 +79,9 @@ impl Pairing {
             }
         }
         pairing.find_renamed(a, b);
+        if likely && !pairing.cut {
+            pairing.find_likely(a, b);
+        }
         pairing.settle_names(a, b);
         pairing.verify(a, b);
         pairing
@@ -112,21 +116,33 @@ impl Pairing {
             self.cut = true;
             return;
         }
-        self.cut = self.find_alike(a, b).is_none();
+        self.cut = self.find_alike(a, b, By::Value).is_none();
+        self.renamed.sort_unstable();
+    }
+
+    /// Joins inputs that measure the same and are used alike, of which each worksheet has one, then
+    /// what rests on them.
+    fn find_likely(&mut self, a: &Side<'_>, b: &Side<'_>) {
+        let found = self.find_alike(a, b, By::Kind);
+        self.cut = found.and_then(|()| self.find_alike(a, b, By::Value)).is_none();
         self.renamed.sort_unstable();
     }
 
     /// Joins what is alike and like nothing else; `None` where there is no time for all.
-    fn find_alike(&mut self, a: &Side<'_>, b: &Side<'_>) -> Option<()> {
-        let alike = Alike::of(self, a, b)?;
+    fn find_alike(&mut self, a: &Side<'_>, b: &Side<'_>, by: By) -> Option<()> {
+        let alike = Alike::of(self, (a, b), by)?;
         let (users_a, users_b) = (Users::of(a)?, Users::of(b)?);
         let open = |of: &[Option<usize>]| of.iter().any(Option::is_none);
         while open(&self.of_a) && open(&self.of_b) {
             let mut found = Vec::new();
-            for uses in [Uses::InPlace, Uses::ByWhom] {
+            // what isn't known by its value has to stand in the same place
+            let all = [Uses::InPlace, Uses::ByWhom];
+            for uses in all.into_iter().filter(|uses| by == By::Value || *uses == Uses::InPlace) {
                 let mut colours = Colours::new(self, &alike, uses, self.counterparts(a, b));
                 colours.settle((a, &users_a), (b, &users_b))?;
                 found = colours.unique(self);
+                // what nothing uses has no place by which it could be known
+                found.retain(|(one, _)| by == By::Value || users_a.any(*one));
                 if !found.is_empty() {
                     break;
                 }
@@ -211,6 +227,15 @@ fn free_name(name: &str, a: &Side<'_>, b: &Side<'_>) -> String {
 
 // ---- inputs and tables that are alike ----
 
+/// By what inputs are held for one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum By {
+    /// The same value, known alike.
+    Value,
+    /// What they measure, whatever they come to.
+    Kind,
+}
+
 /// Classes of values: the same number, whatever the unit, the same word, the same columns.
 struct Alike {
     a: Vec<usize>,
@@ -218,14 +243,14 @@ struct Alike {
 }
 
 /// What an input or a table says, to be held against others.
-#[derive(PartialEq)]
 struct Said {
+    by: By,
     word: &'static str,
     values: Vec<(String, Known)>,
 }
 
 impl Said {
-    fn of(side: &Side<'_>, thing: &Thing) -> Said {
+    fn of(side: &Side<'_>, thing: &Thing, by: By) -> Said {
         let values = match thing.sort {
             Sort::Written => side
                 .columns(thing)
@@ -239,10 +264,16 @@ impl Said {
                 .collect(),
         };
         let word = side.entry(thing).map_or("table", |entry| entry.kind.word());
-        Said { word, values }
+        Said { by, word, values }
     }
 
     fn like(&self, other: &Said) -> bool {
+        if self.by == By::Kind {
+            let one = |said: &Said| said.values.first().map(|(_, known)| (known.kind, known.column));
+            let tables = self.word == "table" || other.word == "table";
+            return !tables
+                && matches!((one(self), one(other)), (Some(mine), Some(theirs)) if mine.1 == theirs.1 && meets(mine.0, theirs.0));
+        }
         let mut pairs = self.values.iter().zip(&other.values);
         self.word == other.word
             && !self.values.is_empty()
@@ -253,7 +284,7 @@ impl Said {
 
 impl Alike {
     /// `None` where there is no time for all.
-    fn of(pairing: &Pairing, a: &Side<'_>, b: &Side<'_>) -> Option<Alike> {
+    fn of(pairing: &Pairing, (a, b): (&Side<'_>, &Side<'_>), by: By) -> Option<Alike> {
         let mut classes: Vec<Said> = Vec::new();
         let mut class = |side: &Side<'_>, of: &[Option<usize>]| -> Option<Vec<usize>> {
             let things = side.things.iter().zip(of);
@@ -262,7 +293,7 @@ impl Alike {
                 if counterpart.is_some() || !compared {
                     return Some(usize::MAX);
                 }
-                let said = Said::of(side, thing);
+                let said = Said::of(side, thing, by);
                 let known = classes.iter().position(|class| class.like(&said));
                 let class = known.unwrap_or_else(|| {
                     classes.push(said);
@@ -287,6 +318,12 @@ struct Users<'a> {
 }
 
 impl<'a> Users<'a> {
+    /// Whether anything uses it.
+    fn any(&self, place: usize) -> bool {
+        let things = self.things.get(place).is_some_and(|users| !users.is_empty());
+        things || self.checks.get(place).is_some_and(|checks| !checks.is_empty())
+    }
+
     /// `None` where there is no time for all.
     fn of(side: &Side<'a>) -> Option<Users<'a>> {
         let mut users = Users {
