@@ -8,8 +8,6 @@ use std::collections::BTreeSet;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use crate::study::compare::ON_TRIAL;
-
 use super::change::{Change, Flip, row_by_row, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
@@ -170,6 +168,9 @@ impl InPlace {
         std::iter::once(told).chain(source).collect()
     }
 }
+
+/// What the worksheet with its trials is called, where it has no cases.
+pub(super) const ON_TRIAL: &str = "on trial";
 
 const NO_CASES: &str = "There are no cases to compare it with; a line `case NAME \"title\"` with lines \
     `NAME = value` below it makes one.";

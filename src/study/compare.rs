@@ -74,16 +74,13 @@ pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Ve
     scenes
 }
 
-/// What is on trial in a worksheet without cases.
-pub(crate) const ON_TRIAL: &str = "on trial";
-
 /// Whether a worksheet has trials, and no case that they could stand in.
 pub(crate) fn is_tried_alone(sheet: &Sheet) -> bool {
     sheet.cases().is_empty() && (sheet.trials().next().is_some() || sheet.held_cells().next().is_some())
 }
 
-/// Looks at the worksheet as it is written, then at it with its trials.
-pub(crate) fn beside_trials<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+/// Looks at the worksheet as it is written, then at it with its trials, by that name.
+pub(crate) fn beside_trials<T>(sheet: &Sheet, name: &str, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
     let mut written = sheet.clone();
     let cells: Vec<CellPlace> = sheet.held_cells().map(|(place, _)| place).collect();
     sheet.trials().for_each(|trial| drop(written.release(trial)));
@@ -112,7 +109,7 @@ pub(crate) fn beside_trials<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T)
         set_aside: false,
     });
     let tried = Scene {
-        name: Some(ON_TRIAL.to_owned()),
+        name: Some(name.to_owned()),
         title: None,
         replaced: replaced.collect(),
         seen: look(sheet),

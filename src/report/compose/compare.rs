@@ -21,7 +21,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 use super::super::change::Flip;
-use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
+use super::super::compare::{Answer, Compare, InPlace, ON_TRIAL, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
 use super::marks::appraised_with_draws;
@@ -32,7 +32,7 @@ pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>
     let scenes = match study::is_tried_alone(sheet) {
         true => {
             let trials: Vec<CellId> = sheet.trials().collect();
-            study::beside_trials(sheet, |sheet| look(sheet, &trials, options))
+            study::beside_trials(sheet, ON_TRIAL, |sheet| look(sheet, &trials, options))
         }
         false => {
             let inputs = replaced_inputs(sheet);
