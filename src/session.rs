@@ -88,6 +88,8 @@ pub struct Session {
     clock: Option<i64>,
     /// Whether what only draws can say is left for later.
     tables: Tables,
+    /// Whose it is in a class.
+    pupil: Option<String>,
 }
 
 impl Session {
@@ -132,6 +134,7 @@ impl Session {
             table_files: TableFiles::default(),
             clock: None,
             tables: Tables::Drawn,
+            pupil: None,
         };
         session.look_at_files();
         session
