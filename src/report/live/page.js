@@ -143,12 +143,12 @@ async function work() {
 }
 
 // A bare number takes the unit that stands beside its field, and keeps the ± there; whatever has
-// a unit is left alone.
+// a unit is left alone, and so is a share, which is read in two ways.
 function withUnit(text, { unit, out: kept }) {
   const [value, ...out] = text.split(/(?=±|\+\/-)/);
   const bare = /^[-+−]?[\d.,_ ]*\d[\d.,_ ]*$/.test(value.trim());
   if (bare && kept && !out.length) out.push("± " + kept);
-  return bare && unit ? [value.trim() + " " + unit, ...out].join(" ") : text;
+  return bare && unit && unit !== "%" ? [value.trim() + " " + unit, ...out].join(" ") : text;
 }
 
 function typed(field) {
