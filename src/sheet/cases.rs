@@ -341,8 +341,9 @@ impl Checker<'_> {
         let plain = format!("{digits} {unit}");
         let message = format!("the entry is in `{unit}`, and this has no unit");
         let problem = Problem::new(Code::BareNumber, message, self.place(value.span));
-        // a share below one is written as a fraction by most
-        let (one, other) = match number.abs().compare(Number::from_integer(1)).is_lt() {
+        // a share up to one is written as a fraction by most
+        let is_share = Unit::parse("%").is_ok_and(|share| share == unit);
+        let (one, other) = match is_share && number.abs().compare(Number::from_integer(1)).is_le() {
             true => (&plain, &written),
             false => (&written, &plain),
         };

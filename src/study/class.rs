@@ -16,7 +16,7 @@ use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Value, Worksh
 use crate::text::in_one_line;
 
 use super::Watch;
-use super::advice::{advice, in_its_unit};
+use super::advice::{Scratch, advice, in_its_unit};
 use super::blanks::{self, Exercise, asked_alone, rests_on};
 use super::bounds::in_kind;
 use super::nearness::{Nearness, closeness, hint, nearness};
@@ -156,14 +156,6 @@ fn by_lesson(sheet: &Sheet, mark: impl FnOnce(&Marking<'_>, &mut Scratch) -> Vec
     }
 }
 
-/// Copies in which answers are held, and let go of again.
-struct Scratch {
-    /// The lesson, in which they are worked out.
-    sheet: Sheet,
-    /// The key, in which they are judged by the true ones.
-    truth: Sheet,
-}
-
 struct Marking<'a> {
     sheet: &'a Sheet,
     /// The lesson with every answer that can be told.
@@ -252,7 +244,7 @@ impl Marking<'_> {
         let mut taken = Vec::with_capacity(self.asked.len());
         for one in self.asked {
             let each = places(one).into_iter().flatten();
-            let each = each.map(|place| self.taken(&mut scratch.sheet, &mut own, (&tree, *place), one.cell));
+            let each = each.map(|place| self.taken(scratch, &mut own, (&tree, *place), one.cell));
             let found = Taken::only(each.collect());
             if let Taken::Value(filled) = &found {
                 // a later sum may go on from it
@@ -266,7 +258,7 @@ impl Marking<'_> {
         changes.extend(self.changes(&tree));
         Pupil {
             name: paper.name.clone(),
-            answers: self.marked(&mut scratch.truth, &taken, &changes),
+            answers: self.marked(scratch, &taken, &changes),
             changes,
             trouble: None,
         }
@@ -308,7 +300,7 @@ impl Marking<'_> {
         let taken: Vec<Taken> = taken.collect();
         Pupil {
             name: name.to_owned(),
-            answers: self.marked(&mut scratch.truth, &taken, &changes),
+            answers: self.marked(scratch, &taken, &changes),
             changes,
             trouble: None,
         }
@@ -317,7 +309,7 @@ impl Marking<'_> {
     /// What stands behind the name of a blank in a pupil's worksheet.
     fn taken(
         &self,
-        scratch: &mut Sheet,
+        scratch: &mut Scratch,
         own: &mut Option<Sheet>,
         (tree, place): (&Worksheet, usize),
         cell: CellId,
@@ -342,7 +334,7 @@ impl Marking<'_> {
             }
         };
         let written = in_one_line(expression.span_with(tolerance).of(text));
-        let problem = match scratch.trial_value(cell, text, expression, tolerance.copied()) {
+        let problem = match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
             Ok(found) => return Taken::value(written, found.value),
             Err(problems) => problems.into_iter().next(),
         };
@@ -397,7 +389,7 @@ impl Marking<'_> {
 
     /// Each answer as the lesson's checks have it, by the true answers before it and by the pupil's
     /// own: the better counts. What rests on an own one that isn't there is judged by the true one.
-    fn marked(&self, truth: &mut Sheet, taken: &[Taken], changes: &[Change]) -> Vec<Answer> {
+    fn marked(&self, scratch: &mut Scratch, taken: &[Taken], changes: &[Change]) -> Vec<Answer> {
         // from other givens, what comes to a usual slip may be none
         let slips = !changes.iter().any(|change| matches!(change, Change::Given(..)));
         let mut judge = self.sheet.clone();
@@ -405,7 +397,7 @@ impl Marking<'_> {
             let Taken::Value(filled) = taken else { continue };
             judge.hold(one.cell, Held::exactly(filled.value.clone()));
             if self.key.held(one.cell).is_none() {
-                truth.hold(one.cell, Held::exactly(filled.value.clone()));
+                scratch.truth.hold(one.cell, Held::exactly(filled.value.clone()));
             }
         }
         let mut with_key = None;
@@ -425,12 +417,12 @@ impl Marking<'_> {
                 let own = answer(judge, &one.checks, filled, slips);
                 match others.is_empty() {
                     true => (own, false),
-                    false => better(self.by_truth(truth, one, filled, slips), own),
+                    false => better(self.by_truth(scratch, one, filled, slips), own),
                 }
             }
         });
         let (mut answers, follow): (Vec<Answer>, Vec<bool>) = answers.unzip();
-        self.asked.iter().for_each(|one| self.as_in_key(truth, one.cell));
+        self.asked.iter().for_each(|one| self.as_in_key(scratch, one.cell));
         for (place, others) in self.rests_on.iter().enumerate() {
             let told = match follow.get(place) {
                 Some(true) => followed(&answers, others),
@@ -445,19 +437,19 @@ impl Marking<'_> {
     }
 
     /// An answer where all the others are the true ones.
-    fn by_truth(&self, truth: &mut Sheet, one: &Exercise, filled: &Filled, slips: bool) -> Answer {
-        truth.hold(one.cell, Held::exactly(filled.value.clone()));
-        let found = answer(truth, &one.checks, filled, slips);
+    fn by_truth(&self, scratch: &mut Scratch, one: &Exercise, filled: &Filled, slips: bool) -> Answer {
+        scratch.truth.hold(one.cell, Held::exactly(filled.value.clone()));
+        let found = answer(&scratch.truth, &one.checks, filled, slips);
         if self.key.held(one.cell).is_some() {
-            self.as_in_key(truth, one.cell);
+            self.as_in_key(scratch, one.cell);
         }
         found
     }
 
-    fn as_in_key(&self, truth: &mut Sheet, cell: CellId) {
+    fn as_in_key(&self, scratch: &mut Scratch, cell: CellId) {
         match self.key.held(cell) {
-            Some(right) => drop(truth.hold(cell, right.clone())),
-            None => drop(truth.release(cell)),
+            Some(right) => drop(scratch.truth.hold(cell, right.clone())),
+            None => drop(scratch.truth.release(cell)),
         }
     }
 

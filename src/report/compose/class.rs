@@ -409,7 +409,12 @@ impl Class {
     /// Those whose files want a look: changed, or not to be read.
     fn tell_looks(&self, document: &mut Document, most: usize) {
         let of_all = self.changed_by_all();
-        let mut looks: Vec<(Tone, String)> = self.pupils.iter().flat_map(|pupil| pupil.looks(&of_all)).collect();
+        let same = self.alike.iter().map(|names| {
+            let told = format!("{}: the same answers to the letter", names.join(", "));
+            (Tone::Care, told)
+        });
+        let each = self.pupils.iter().flat_map(|pupil| pupil.looks(&of_all));
+        let mut looks: Vec<(Tone, String)> = same.chain(each).collect();
         if !of_all.is_empty() {
             let told = format!(
                 "everybody: {}; the lesson may have been changed since",
@@ -417,11 +422,6 @@ impl Class {
             );
             looks.insert(0, (Tone::Care, told));
         }
-        let same = self
-            .alike
-            .iter()
-            .map(|names| format!("{}: the same answers to the letter", names.join(", ")));
-        looks.extend(same.map(|told| (Tone::Care, told)));
         if !looks.is_empty() {
             document.heading("To look at");
         }

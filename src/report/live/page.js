@@ -143,19 +143,21 @@ async function work() {
 }
 
 // A bare number takes the unit that stands beside its field, and keeps the ± there; whatever has
-// a unit is left alone, and so is a share, which is read in two ways.
+// a unit is left alone.
 function withUnit(text, { unit, out: kept }) {
   const [value, ...out] = text.split(/(?=±|\+\/-)/);
   const bare = /^[-+−]?[\d.,_ ]*\d[\d.,_ ]*$/.test(value.trim());
   if (bare && kept && !out.length) out.push("± " + kept);
-  return bare && unit && unit !== "%" ? [value.trim() + " " + unit, ...out].join(" ") : text;
+  return bare && unit ? [value.trim() + " " + unit, ...out].join(" ") : text;
 }
 
 function typed(field) {
   const text = field.value.trim();
   if (!text) return field.dataset.name + " = ?";
   const quoted = field.dataset.text && !/^["“]/.test(text) ? '"' + text + '"' : text;
-  return field.dataset.name + " = " + withUnit(quoted, field.dataset);
+  // a share up to 1 without its unit is read in two ways, and the answer says so
+  const either = field.dataset.unit === "%" && Math.abs(Number(text)) <= 1;
+  return field.dataset.name + " = " + withUnit(quoted, either ? {} : field.dataset);
 }
 
 let sliding = false;
