@@ -506,6 +506,34 @@ fn very_many_readings_are_one_line() {
     assert!(written.contains("log.gross"), "{written}");
 }
 
+/// However many there are, what cancels cancels, and what would take too much room is drawn.
+#[test]
+fn very_many_readings_keep_what_they_have_in_common() {
+    let mut sheet = "table log\n  | gross [lb ± 0.3 sd] |\n".to_owned();
+    for row in 0..1500 {
+        sheet.push_str(&format!("  | {} |\n", 10 + row % 7));
+    }
+    sheet.push_str(
+        "worked total = running_total(log.gross)\nanswer rest = last(total) - sum(log.gross)\n\
+         answer off = first(log.gross) - mean(log.gross)\nanswer twice = last(running_total(total))\n",
+    );
+    let mut session = session_of(&sheet);
+    assert!(json(&ask(&mut session, "rest"))["standard"].is_null());
+    // by hand: the first reading with 1 - 1/n, the others with 1/n each
+    let off = json(&ask(&mut session, "off"));
+    near(
+        number(&off["standard"]),
+        0.3 * f64::sqrt(1.0 - 1.0 / 1500.0),
+        1e-9,
+        "off",
+    );
+    // each reading counts as often as there are rows from it on
+    let twice = json(&ask(&mut session, "twice"));
+    assert!(twice["standard"].is_null());
+    let squares: f64 = (1..=1500).map(|row| f64::from(row).powi(2)).sum();
+    near(number(&twice["draws"]["sd"]), 0.3 * squares.sqrt(), 0.15, "twice");
+}
+
 // ---- cases, trials, problems ----
 
 #[test]

@@ -354,7 +354,7 @@ impl Doubt {
     }
 
     fn tell_bends(&self, document: &mut Document, drawn: &Drawn) {
-        if let Some(problem) = &drawn.withheld {
+        if let Some(problem) = drawn.withheld.as_ref().filter(|_| drawn.count > 0) {
             let told = format!("More than 1 draw in 1000 met a problem, so the drawn figures are withheld: {problem}");
             document.note(Tone::Bad, Sentence::marked(&told));
         } else if self.curved {

@@ -138,7 +138,7 @@ pub struct Appraisal {
     /// Checks that compare what only draws can tell the uncertainty of.
     pub by_draws: BTreeSet<CellId>,
     /// The cells that rest on a table made of what isn't sure.
-    pub(super) unsure: BTreeSet<u32>,
+    pub(crate) unsure: BTreeSet<u32>,
     /// The cells that are sums of inputs, which a straight line tells all of.
     pub(super) sums: BTreeSet<u32>,
     /// How many steps a draw takes to make the tables of each cell anew.

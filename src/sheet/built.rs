@@ -11,7 +11,7 @@ use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
 use super::cell_of::too_few_rows;
-use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
+use super::scalar::{CallArgument, Rounding, Scalar};
 
 /// What a general function gives.
 pub(crate) enum BuiltResult<N> {
@@ -81,7 +81,7 @@ pub(crate) fn reduce<N: Scalar>(
         }
         Built::Elapsed | Built::Steps | Built::Trend | Built::Changes => number(arguments, 0)?,
     };
-    Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
+    Ok(BuiltResult::Value(value.kept(context)))
 }
 
 /// A function of one number; a complaint names that number.
@@ -189,14 +189,14 @@ fn extreme<N: Scalar>(values: &[N], name: &str, of_two: fn(&N, &N) -> N) -> Resu
 
 fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Result<Vec<Option<N>>, Complaint> {
     let mut total = N::exact(Number::ZERO);
-    let mut totals = Column::with_capacity(cells.len());
+    let mut totals = Vec::with_capacity(cells.len());
     for cell in cells {
         if let Some(value) = cell {
-            total = totals.fitted(total.add(value)?, context);
+            total = total.add(value)?.kept(context);
         }
-        totals.cells.push(cell.as_ref().map(|_| total.clone()));
+        totals.push(cell.as_ref().map(|_| total.clone()));
     }
-    Ok(totals.cells)
+    Ok(totals)
 }
 
 /// One column of totals: a row for each key, in the order in which it first stands.
@@ -222,7 +222,7 @@ fn totals<N: Scalar>(
             group.extend(cell.clone());
         }
     }
-    let mut column = Column::with_capacity(groups.len());
+    let mut column = Vec::with_capacity(groups.len());
     for (key, group) in groups {
         let count = Number::from_integer(i64::try_from(group.len()).unwrap_or(i64::MAX));
         let value = match what {
@@ -232,10 +232,9 @@ fn totals<N: Scalar>(
             Built::MeanOf => Some(mean(&group)?.at_end()),
             _ => Some(N::sum(&group)?.at_end()),
         };
-        let value = value.map(|value| column.fitted(value, context));
-        column.cells.push(value);
+        column.push(value.map(|value| value.kept(context)));
     }
-    Ok(column.cells)
+    Ok(column)
 }
 
 /// To the nearest multiple of the second argument, or to a whole number.

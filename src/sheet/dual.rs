@@ -69,6 +69,8 @@ pub struct Sources {
     pub made: MadeTables<Number>,
     /// Whether one of them was made of what isn't sure.
     pub made_of_unsure: bool,
+    /// How many sensitivities the values of this run keep.
+    pub(super) kept: usize,
     /// Those that were, each once: a draw makes them anew.
     pub to_draw: Vec<Arc<Made<Number>>>,
 }
@@ -147,26 +149,13 @@ impl Sources {
         }
     }
 
-    /// One source of the same uncertainty as these sensitivities have together.
-    pub(super) fn together(&mut self, readings: Vec<(u32, f64)>) -> u32 {
-        let combined = self.combined(&Dual::of(0.0, readings));
-        let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
-        self.list.push(UncertaintySource {
-            of: SourceOf::Together(number),
-            standard: combined.standard,
-            declared: combined.standard,
-            limits: false,
-            degrees_of_freedom: combined.degrees_of_freedom,
-            group: Group::Alone,
-        });
-        number
+    /// What stands for sensitivities that only draws can tell.
+    pub(super) fn by_draws(&mut self) -> u32 {
+        self.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY))
     }
 
     pub(super) fn is_reading(&self, number: u32) -> bool {
-        matches!(
-            self.list.get(number as usize).map(|source| source.of),
-            Some(SourceOf::Reading(..) | SourceOf::Together(_))
-        )
+        matches!(self.source(number), Some(source) if matches!(source.of, SourceOf::Reading(..)))
     }
 }
 
@@ -174,6 +163,11 @@ impl Dual {
     /// A value without uncertainty.
     pub fn constant(value: f64) -> Dual {
         Dual::of(value, Gradient::default())
+    }
+
+    /// A value whose uncertainty only draws can tell.
+    pub(super) fn by_draws(value: f64, sources: &mut Sources) -> Dual {
+        Dual::of(value, vec![(sources.by_draws(), f64::NAN)])
     }
 
     /// A value that is a source itself.

@@ -16,7 +16,6 @@ use super::edges::{self, over_the_edge};
 use super::fits::fit;
 use super::gradient::summed;
 use super::scalar::{CallArgument, CallPlace, FitColumns, MadeFor, Rounding, Scalar, rising};
-use super::source::SourceOf;
 
 impl Scalar for Dual {
     type Context = Sources;
@@ -27,26 +26,14 @@ impl Scalar for Dual {
     fn exact(value: Number) -> Self {
         Dual::constant(value.to_f64())
     }
-    fn weight(&self) -> usize {
-        self.gradient.len()
-    }
-    /// Its readings count as one source; what it shares with other values stays apart.
-    fn condensed(self, most: usize, sources: &mut Sources) -> Self {
-        if self.gradient.len() <= most {
-            return self;
+    /// Where a run has too many sensitivities to keep them apart, only draws tell: taken
+    /// together, they would no longer cancel or add up with those of other values.
+    fn kept(self, sources: &mut Sources) -> Self {
+        let kept = sources.kept.saturating_add(self.gradient.own());
+        if kept > MOST_KEPT {
+            return Dual::by_draws(self.value, sources);
         }
-        let (readings, mut gradient): (Vec<_>, Vec<_>) = self
-            .gradient
-            .parts()
-            .into_iter()
-            .partition(|(number, _)| sources.is_reading(*number));
-        if readings.len() > 1 {
-            gradient.push((sources.together(readings), 1.0));
-            return Dual {
-                gradient: gradient.into(),
-                ..self
-            };
-        }
+        sources.kept = kept;
         self
     }
     fn add(&self, other: &Self) -> Checked<Self> {
@@ -162,7 +149,10 @@ impl Scalar for Dual {
                 .remarks
                 .extend(remarks.into_iter().map(|remark| (site.site, remark)));
         }
-        let value = call.value()?;
+        let value = match call.most_cells_moved() > MOST_CELLS_MOVED {
+            true => Dual::by_draws(call.with(call.drawn)?, context),
+            false => call.value()?,
+        };
         let of_each = function.told == Told::OfEach;
         let edges = call
             .edges()
@@ -188,7 +178,7 @@ impl Scalar for Dual {
         if uncertain && !context.to_draw.iter().any(|known| Arc::ptr_eq(known, &made)) {
             context.to_draw.push(Arc::clone(&made));
         }
-        let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
+        let doubt = uncertain.then(|| context.by_draws());
         Ok(MadeFor { made, doubt })
     }
 
@@ -360,8 +350,19 @@ impl<'a> BinaryCall<'a> {
         .ok()
     }
 
-    /// What the toleranced rows of a column bring in. Where there are very many, rows
-    /// that follow each other are moved together, and share what comes of it.
+    /// How many cells are looked at while the rows of a column are moved in turn.
+    fn most_cells_moved(&self) -> usize {
+        let each = self.numbers.iter().map(|argument| match argument {
+            BinaryArgument::Column(cells, duals) => {
+                let uncertain = duals.iter().flatten().filter(|dual| !dual.gradient.is_empty());
+                uncertain.count().saturating_mul(cells.len())
+            }
+            _ => 0,
+        });
+        each.max().unwrap_or(0)
+    }
+
+    /// What the toleranced rows of a column bring in.
     fn column_parts(
         &self,
         index: usize,
@@ -371,28 +372,20 @@ impl<'a> BinaryCall<'a> {
     ) -> Result<Dual, Complaint> {
         let value = result.value;
         let uncertain = (0..).zip(duals).filter_map(|(row, dual)| Some((row, dual.as_ref()?)));
-        let uncertain: Vec<(usize, &Dual)> = uncertain.filter(|(_, dual)| !dual.gradient.is_empty()).collect();
-        let groups = (MOST_CELLS_MOVED / cells.len().max(1)).max(4);
         let mut parts = Vec::new();
-        for group in uncertain.chunks(uncertain.len().div_ceil(groups).max(1)) {
-            let largest = group.iter().map(|(_, dual)| dual.value.abs()).fold(0.0, f64::max);
-            let moved = |x: f64| self.rows_moved(index, cells, group, x - largest);
-            let slope = slope(largest, value, moved) / group.len() as f64;
-            for (_, dual) in group {
-                parts.extend(dual.gradient.scaled(slope).parts());
-            }
+        for (row, dual) in uncertain.filter(|(_, dual)| !dual.gradient.is_empty()) {
+            let slope = slope(dual.value, value, |x| self.row_moved(index, cells, row, x));
+            parts.extend(dual.gradient.scaled(slope).parts());
         }
         let gradient = summed(parts);
         Ok(result.joined(&Dual::of(0.0, gradient), value, (1.0, 1.0))?)
     }
 
-    /// The value with some rows of a column moved by as much.
-    fn rows_moved(&self, index: usize, cells: &[Option<f64>], rows: &[(usize, &Dual)], by: f64) -> Option<f64> {
+    /// The value with one row of a column moved.
+    fn row_moved(&self, index: usize, cells: &[Option<f64>], row: usize, x: f64) -> Option<f64> {
         let mut cells = cells.to_vec();
-        for (row, dual) in rows {
-            if let Some(cell) = cells.get_mut(*row) {
-                *cell = Some(dual.value + by);
-            }
+        if let Some(cell) = cells.get_mut(row) {
+            *cell = Some(x);
         }
         let mut values = self.values();
         if let Some(place) = values.get_mut(index) {
@@ -405,6 +398,9 @@ impl<'a> BinaryCall<'a> {
         .ok()
     }
 }
+
+/// How many sensitivities the values of a run may keep, some 100 bytes each.
+const MOST_KEPT: usize = 1_000_000;
 
 /// How many cells may be looked at while the rows of a column are moved in turn.
 const MOST_CELLS_MOVED: usize = 2_000_000;

@@ -23,7 +23,7 @@ use super::edges;
 use super::fit_spread::{FOLLOWED, FitNoted, FitShape, FitSpread};
 use super::gradient::summed;
 use super::objections::{agreement, questioned};
-use super::scalar::{FitColumns, FitRows, HEAVIEST_VALUE, Scalar};
+use super::scalar::{FitColumns, FitRows, MANY_READINGS, Scalar};
 use super::source::{Group, SourceOf, Uncertainty, UncertaintySource};
 
 impl Sources {
@@ -296,7 +296,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         shared: weighting.mean(&up.excess),
         column: first,
         by_reading,
-        heavy: readings.x.len() > HEAVIEST_VALUE,
+        heavy: readings.x.len() > MANY_READINGS,
     };
     let sound = remark(columns, (&readings, &line), (weighting.nominal, &rows.rows), sources);
     let fit = sources.fit_number(FitShape {

@@ -85,6 +85,16 @@ impl Gradient {
         }
     }
 
+    /// How many of a tree's it shares with no other value; a list shares none, and is small.
+    pub(super) fn own(&self) -> usize {
+        match &self.0 {
+            Kept::Few(parts) => parts.len() / 8,
+            // the value stands in a register too
+            Kept::Many(many) if Arc::strong_count(&many.tree) > 2 => 0,
+            Kept::Many(many) => many.tree.own(),
+        }
+    }
+
     /// Every source with its sensitivity.
     pub fn parts(&self) -> Vec<(u32, f64)> {
         match &self.0 {
@@ -258,6 +268,14 @@ impl Scaled {
         tree.above
             .iter()
             .for_each(|above| above.gather_grouped(by, source, found));
+    }
+}
+
+impl Tree {
+    fn own(&self) -> usize {
+        let branches = [&self.below, &self.above].into_iter().flatten();
+        let own = branches.filter(|branch| Arc::strong_count(&branch.tree) == 1);
+        1 + own.map(|branch| branch.tree.own()).sum::<usize>()
     }
 }
 

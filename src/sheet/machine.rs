@@ -20,7 +20,7 @@ use super::Held;
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};
 use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
-use super::scalar::{CallPlace, Column, FitColumns, MadeFor, Scalar, truth};
+use super::scalar::{CallPlace, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 use super::values::{Failure, Values};
 
@@ -367,7 +367,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             return Ok(at + 1);
         };
         let rows = self.rows(row_loop, at)?;
-        let mut column = Column::with_capacity(rows);
+        let mut column = Vec::with_capacity(rows);
         let mut kept = Vec::new();
         for row in 0..rows {
             if self.clock.is_up() {
@@ -380,7 +380,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 kept.push(u32::try_from(row).unwrap_or(u32::MAX));
             }
         }
-        self.values.set_column(step.to, column.cells);
+        self.values.set_column(step.to, column);
         self.note_rows(row_loop, step.to, kept);
         Ok(row_loop.end)
     }
@@ -426,7 +426,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// Works one row out; whether it is kept.
-    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, column: &mut Column<N>) -> Result<bool, Failure> {
+    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, column: &mut Vec<Option<N>>) -> Result<bool, Failure> {
         let mut start = row_loop.start;
         if row_loop.filter {
             match self.condition(row_loop, row)? {
@@ -437,12 +437,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
         match self.stretch(start, row_loop.end, row)? {
             Flow::Through => {
                 let value = self.values.get(row_loop.result)?.clone();
-                let value = column.fitted(value, &mut self.context);
-                column.cells.push(Some(value));
+                column.push(Some(value.kept(&mut self.context)));
             }
             // a row that has none before it is no row
             Flow::RowMissing if row_loop.filter && row < row_loop.late as usize => return Ok(false),
-            Flow::RowMissing => column.cells.push(None),
+            Flow::RowMissing => column.push(None),
             Flow::RowLeftOut => return Ok(false),
         }
         Ok(true)

@@ -15,7 +15,7 @@ use crate::unit::Kind;
 
 use super::Sheet;
 use super::program::{CallSite, Operand};
-use super::scalar::HEAVIEST_VALUE;
+use super::scalar::MANY_READINGS;
 
 /// A column of a table that has two words, and which of them stands in each row.
 #[derive(Clone, Debug)]
@@ -136,7 +136,7 @@ impl Sheet {
 
     fn two_words(&self, slot: u32) -> Option<TwoWords> {
         let column = self.table_columns.get(slot as usize)?;
-        if !matches!(column.kind, Kind::Text | Kind::Truth) || column.cells.len() > HEAVIEST_VALUE {
+        if !matches!(column.kind, Kind::Text | Kind::Truth) || column.cells.len() > MANY_READINGS {
             return None;
         }
         let mut words: Vec<Number> = Vec::new();

@@ -186,39 +186,8 @@ impl<N: Scalar> FitRows<N> {
     }
 }
 
-/// The weight one value may have: beyond it, what it rests on is taken together.
-pub(crate) const HEAVIEST_VALUE: usize = 5_000;
-
-/// The weight a column may have before each of its values is taken together.
-pub(crate) const HEAVIEST_COLUMN: usize = 2_000_000;
-
-/// The cells of a column being made, which are kept from growing without end.
-pub(crate) struct Column<N> {
-    /// The cells so far.
-    pub cells: Vec<Option<N>>,
-    weight: usize,
-}
-
-impl<N: Scalar> Column<N> {
-    /// Without cells, with room for so many.
-    pub(crate) fn with_capacity(rows: usize) -> Self {
-        Column {
-            cells: Vec::with_capacity(rows),
-            weight: 0,
-        }
-    }
-
-    /// The value as it may be kept in this column.
-    pub(crate) fn fitted(&mut self, value: N, context: &mut N::Context) -> N {
-        self.weight += value.weight();
-        let most = if self.weight > HEAVIEST_COLUMN {
-            2
-        } else {
-            HEAVIEST_VALUE
-        };
-        value.condensed(most, context)
-    }
-}
+/// Readings so many that each by itself is of no weight, and costs much to look at.
+pub(super) const MANY_READINGS: usize = 5_000;
 
 /// A number kind that programs run in.
 pub trait Scalar: Clone + Default {
@@ -233,12 +202,8 @@ pub trait Scalar: Clone + Default {
 
     /// From an exact decimal.
     fn exact(value: Number) -> Self;
-    /// How much it takes besides its value.
-    fn weight(&self) -> usize {
-        0
-    }
-    /// As good a value that takes little room, where it weighs more than `most`.
-    fn condensed(self, _most: usize, _context: &mut Self::Context) -> Self {
+    /// The value as it is kept in a run, which may not grow without end.
+    fn kept(self, _context: &mut Self::Context) -> Self {
         self
     }
     /// `a + b`

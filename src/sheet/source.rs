@@ -17,9 +17,8 @@ pub enum SourceOf {
     /// What a fit scatters by beyond its readings: the number of the fit, and which of its
     /// independent parts.
     Beyond(u32, u32),
-    /// Many readings, where keeping them apart would take too much room.
-    Together(u32),
-    /// What only draws can tell: what made the value can change its course inside a tolerance.
+    /// What only draws can tell: what made the value can change its course inside a tolerance,
+    /// or it rests on more than can be kept apart.
     ByDraws,
 }
 

@@ -73,8 +73,6 @@ pub enum PartOf {
     Scatter(ReadingsOf),
     /// One more reading about the line through these.
     NextReading(ReadingsOf),
-    /// Readings so many that they were taken together, of these columns.
-    Together(Vec<u32>),
 }
 
 /// What was drawn, in the unit of the answer.
@@ -185,7 +183,6 @@ impl Gatherer<'_> {
         let (of, slope) = match source.of {
             SourceOf::Cell(cell) => (PartOf::Entry(CellId(cell)), sensitivity.unwrap_or(0.0)),
             SourceOf::Reading(slot, row) => (PartOf::Reading(slot, row), sensitivity?),
-            SourceOf::Together(_) => (PartOf::Together(self.doubtful_columns()), sensitivity?),
             SourceOf::NextReading(fit) => (PartOf::NextReading(self.readings_of(fit).0), sensitivity?),
             SourceOf::Beyond(..) | SourceOf::ByDraws => return None,
         };
@@ -238,7 +235,7 @@ impl Gatherer<'_> {
                     let (of, reading) = self.readings_of(fit);
                     (PartOf::Scatter(of), reading)
                 }
-                SourceOf::Beyond(..) | SourceOf::Together(_) | SourceOf::ByDraws => return None,
+                SourceOf::Beyond(..) | SourceOf::ByDraws => return None,
             };
             Some(Part {
                 of,
@@ -250,15 +247,6 @@ impl Gatherer<'_> {
             })
         });
         parts.collect()
-    }
-
-    /// The columns with a tolerance that the value rests on.
-    fn doubtful_columns(&self) -> Vec<u32> {
-        let slots = self.rests_on.iter().filter_map(|thing| match thing {
-            Thing::Column(_, slot) => Some(*slot),
-            _ => None,
-        });
-        slots.filter(|slot| self.has_tolerance(*slot)).collect()
     }
 
     fn has_tolerance(&self, slot: u32) -> bool {

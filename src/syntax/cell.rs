@@ -56,6 +56,9 @@ pub fn read_cell(text: &str) -> Cell {
             tolerance: None,
         };
     }
+    if let Some(clock) = plain_clock(text) {
+        return Cell::Clock(clock);
+    }
     if let Some(said) = quoted(text) {
         return Cell::Text(said);
     }
@@ -163,6 +166,14 @@ fn plain_number(text: &str) -> Option<Number> {
     } else {
         number
     })
+}
+
+/// A time such as `18:05`, of which a long log has one in each row.
+fn plain_clock(text: &str) -> Option<ClockTime> {
+    match text.as_bytes() {
+        [a, b, b':', c, d] if [a, b, c, d].iter().all(|digit| digit.is_ascii_digit()) => literal::clock(text).ok(),
+        _ => None,
+    }
 }
 
 /// A cell that is one text in quotes.

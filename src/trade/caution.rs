@@ -256,8 +256,8 @@ cautions! {
     }
     /// Values whose uncertainty first order can't tell.
     BY_DRAWS = "by-draws", Note, computed("JCGM 101, where first order does not hold") {
-        brief: "no ± from a made table but by draws";
-        text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Draws tell where 95 % of it lies: beside the value where they are quick, by `doubt` everywhere.";
+        brief: "no ± but by draws";
+        text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Draws tell where 95 % of it lies: beside the value where they are quick, by `doubt` everywhere. The same holds where a value rests on more readings than can be kept apart.";
     }
     /// A ± that counts one side alone.
     ONE_SIDED = "one-sided", Note, computed("JCGM 100, which takes the slope to be the same on both sides") {

@@ -414,10 +414,15 @@ impl<'a> Teller<'a> {
             (Reading::Column(_), _) => told.push(format!(
                 "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."
             )),
-            (_, Standing::ByDraws) => told.push(format!(
-                "No straight line tells how {name} moves: what it rests on can change its course inside the \
-                 tolerances. Only draws can tell."
-            )),
+            (_, Standing::ByDraws) => {
+                let why = match self.budget.appraisal.unsure.contains(&self.cell.0) {
+                    true => "what it rests on can change its course inside the tolerances",
+                    false => "it rests on more readings than can be kept apart",
+                };
+                told.push(format!(
+                    "No straight line tells how {name} moves: {why}. Only draws can tell."
+                ));
+            }
             _ => {}
         }
         told.extend(self.beyond());

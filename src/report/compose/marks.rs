@@ -56,6 +56,9 @@ fn uneven(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options)
 
 /// The few values, or the ends of where 95 % of them lie.
 fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
+    let options = Options {
+        digits: options.digits.max(digits_apart(mark.ends)),
+    };
     let shown = |value: f64, doubt: Option<Uncertainty>| {
         let number = Number::from_f64(value).ok();
         number.map_or(String::new(), |number| {
@@ -88,6 +91,13 @@ fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options)
         }
         _ => values.concat(),
     }
+}
+
+/// How many digits the ends of an interval need, so as not to run together.
+fn digits_apart((low, high): (f64, f64)) -> u32 {
+    let places = f64::log10(low.abs().max(high.abs())).floor() - f64::log10(high - low).floor();
+    // what isn't a number is none
+    places.clamp(0.0, 15.0) as u32 + 1
 }
 
 /// What draws say of a cell, or of the rows of one, with all digits.

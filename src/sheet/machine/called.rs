@@ -14,7 +14,7 @@ use crate::unit::Kind;
 use super::super::built::cell_in_row;
 use super::super::cell_of::Rows;
 use super::super::program::Operand;
-use super::super::scalar::{HEAVIEST_VALUE, Scalar};
+use super::super::scalar::Scalar;
 use super::{Failure, Machine};
 
 /// The rows of a column, counted from 1, by what they are called; 0 for several.
@@ -56,7 +56,7 @@ impl<N: Scalar> Machine<'_, N> {
         let complaint = Failure::complained(at);
         if let Some(row) = found.filter(|row| **row > 0) {
             let cell = cell_in_row(self.values.column(*column)?, *row as usize).map_err(complaint)?;
-            return Ok(cell.chosen_by(&key).condensed(HEAVIEST_VALUE, &mut self.context));
+            return Ok(cell.chosen_by(&key).kept(&mut self.context));
         }
         let cells = self.values.column(*keys)?.iter();
         let cells: Vec<Option<Number>> = cells.map(|cell| cell.as_ref().map(N::plain)).collect();

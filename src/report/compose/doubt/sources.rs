@@ -66,17 +66,6 @@ impl Teller<'_> {
             }
             PartOf::Scatter(of) => self.of_line("scatter about", of),
             PartOf::NextReading(of) => self.of_line("one more reading on", of),
-            PartOf::Together(slots) => {
-                let names: Vec<String> = slots.iter().map(|slot| self.column(*slot)).collect();
-                Who {
-                    name: format!("readings of {}", names.join(", ")).trim_end().to_owned(),
-                    value: None,
-                    shown: None,
-                    kind: nobody,
-                    unit: String::new(),
-                    clock: false,
-                }
-            }
         }
     }
 
@@ -131,7 +120,6 @@ impl Teller<'_> {
         for part in &self.budget.parts {
             let key = match &part.of {
                 PartOf::Reading(slot, _) => Some(*slot),
-                PartOf::Together(_) => Some(u32::MAX),
                 _ => None,
             };
             match groups.iter_mut().find(|(known, _)| key.is_some() && *known == key) {
