@@ -33,11 +33,7 @@ pub(super) fn advice(scratch: &mut Scratch, cell: CellId, line: &str, problem: &
     match mended(scratch, cell, line, problem) {
         Ok((written, _)) => return format!("write `{written}`"),
         // it can be read in several ways, and says so
-        Err(Problem {
-            help: Some(ways),
-            mends,
-            ..
-        }) if mends.len() > 1 => return ways,
+        Err(last) if last.mends.len() > 1 => return last.help.unwrap_or(last.message),
         Err(_) => {}
     }
     let shown = help.split('`').nth(1).unwrap_or_default();
@@ -70,8 +66,13 @@ pub(super) fn in_its_unit(
 ///
 /// # Errors
 /// The problem that can't.
-fn mended(scratch: &mut Scratch, cell: CellId, line: &str, problem: &Problem) -> Result<(String, HeldValue), Problem> {
-    let (mut line, mut problem) = (line.to_owned(), problem.clone());
+fn mended(
+    scratch: &mut Scratch,
+    cell: CellId,
+    line: &str,
+    problem: &Problem,
+) -> Result<(String, HeldValue), Box<Problem>> {
+    let (mut line, mut problem) = (line.to_owned(), Box::new(problem.clone()));
     for _ in 0..MOST_MENDS {
         let [mend] = problem.mends.as_slice() else { break };
         let Some(next) = with_mend(&line, mend) else { break };
@@ -92,7 +93,7 @@ fn with_mend(line: &str, mend: &Mend) -> Option<String> {
 }
 
 /// The answer in a line, as it is written and what it comes to.
-fn read(scratch: &mut Scratch, cell: CellId, line: &str) -> Result<(String, HeldValue), Option<Problem>> {
+fn read(scratch: &mut Scratch, cell: CellId, line: &str) -> Result<(String, HeldValue), Option<Box<Problem>>> {
     let tree = parse(line.to_owned());
     let item = tree.items.first().ok_or(None)?;
     let text = tree.text_of(0);
@@ -100,11 +101,11 @@ fn read(scratch: &mut Scratch, cell: CellId, line: &str) -> Result<(String, Held
         return Err(None);
     };
     let Some(Value::Given { expression, tolerance }) = &entry.value else {
-        return Err(item.problems.first().cloned());
+        return Err(item.problems.first().cloned().map(Box::new));
     };
     let tolerance = tolerance.as_deref();
     let found = scratch.sheet.trial_value(cell, text, expression, tolerance.copied());
-    let found = found.map_err(|problems| problems.into_iter().next())?;
+    let found = found.map_err(|problems| problems.into_iter().next().map(Box::new))?;
     Ok((in_one_line(expression.span_with(tolerance).of(text)), found.value))
 }
 
