@@ -5,8 +5,10 @@
 //! [`why::why`]; what varies one input stands on [`vary::Varied`], what draws all
 //! of them on [`draws::draw`].
 
+mod advice;
 pub(crate) mod against;
 pub(crate) mod aim;
+pub(crate) mod alike;
 pub mod audit;
 pub(crate) mod below_zero;
 pub(crate) mod blanks;

@@ -46,18 +46,18 @@ const PUPILS: &[(&str, [&str; 3], &str)] = &[
     ("Dov", ["22 lb 13 oz", "14 h 15 min", "11.0 lb"], "rrr"),
     // rounded too far
     ("Edo", ["23 lb", "14 h", "10.6 lb"], "ccc"),
-    // 24.6 over 1.6 is 15.375: judged by the pupil's own net weight
+    // 24.6 over 1.6 is 15.375: right by the pupil's own net weight; 14.25 h by the true one
     ("Fay", ["24.6 lb", "15.4 h", "20.96 lb"], "wrw"),
-    ("Gil", ["24.60 lb", "14.25 h", "21 lb"], "www"),
+    ("Gil", ["24.60 lb", "14.25 h", "21 lb"], "wrw"),
     ("Hana", ["40 lb", "25 h", "80 %"], "wrn"),
     ("Ike", ["", "14.25 h", ""], "brb"),
     ("Jo", ["", "", ""], "bbb"),
-    // no unit, another unit
-    ("Kit", ["22.8", "14.25", "11.004"], "nnn"),
+    // no unit but that of the question, another unit
+    ("Kit", ["22.8", "14.25", "11.004"], "rrr"),
     ("Lea", ["22.8 h", "14.25 lb", "$11"], "nnn"),
     // mistyped
     ("Max", ["22,8 lb", "14.25h", "11..0 lb"], "nrn"),
-    ("Nia", ["28.2 lb", "14.52 h", "110 lb"], "www"),
+    ("Nia", ["28.2 lb", "14.52 h", "110 lb"], "wcw"),
     // the second follows from the first
     ("Oz", ["-22.8 lb", "-14.25 h", "-11 lb"], "wrw"),
     // sums in place of numbers: with givens, with brackets, with a step of one's own
@@ -174,13 +174,21 @@ fn hints_fit_what_was_typed() {
         ("Fay", 2, "80 % is of the volume"),
         ("Gil", 2, "80 % is of the volume"),
         ("Nia", 0, "steel and hose weigh too"),
-        ("Kit", 0, "write `22.8 lb`"),
+        ("Kit", 0, "read as `22.8 lb`"),
+        ("Fay", 1, "follows from your `24.6 lb`"),
+        ("Oz", 1, "follows from your `-22.8 lb`"),
+        ("Nia", 1, "to a tenth of an hour"),
+        ("Max", 0, "write `22.8 lb`"),
+        ("Max", 2, "write `11.0 lb`"),
         ("Sam", 0, "`key_1` leads to the answer of an exercise, and isn't told"),
         ("Vic", 0, "the hose is still in it"),
     ] {
         assert_eq!(answer(&told, name, place)["said"], said, "{name}");
     }
-    assert_eq!(answer(&told, "Ada", 0)["said"], Value::Null);
+    for (name, place) in [("Ada", 0), ("Ada", 1), ("Gil", 1)] {
+        assert_eq!(answer(&told, name, place)["said"], Value::Null, "{name}");
+    }
+    assert_eq!(answer(&told, "Fay", 1)["follows"][0], "24.6 lb");
 }
 
 #[test]
@@ -456,4 +464,473 @@ fn a_question_without_a_check_is_told() {
         "{told}"
     );
     assert_eq!(told["exercises"].as_array().unwrap().len(), 3);
+}
+
+/// A lesson in a folder of its own, with what was handed in beside it.
+fn handed_in(lesson: (&str, &str), files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join(lesson.0), lesson.1).unwrap();
+    fs::create_dir(folder.path().join("class")).unwrap();
+    for (path, text) in files {
+        let path = folder.path().join("class").join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+    folder
+}
+
+fn marked(folder: &tempfile::TempDir, lesson: &str) -> Value {
+    let (_, told, _) = run(folder.path(), &["mark", lesson, "class", "--format", "json"]);
+    serde_json::from_str(&told).unwrap()
+}
+
+fn names(told: &Value) -> Vec<&str> {
+    let pupils = told["pupils"].as_array().unwrap().iter();
+    pupils.map(|pupil| pupil["name"].as_str().unwrap()).collect()
+}
+
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// 360 kWh by $0.16/kWh and $14.40 are $72.00; over 360 kWh $0.20/kWh. By 306 kWh they are $63.36, and that
+/// over 306 kWh is $0.2071/kWh.
+const BILL: &str = "\
+# A bill
+measured start_1 = 31_207 kWh from \"meter\"
+measured end_1 = 31_567 kWh from \"meter\"
+quoted price_1 = $0.16/kWh from \"bill\"
+quoted fixed_1 = $14.40 from \"bill\"
+assumed used_1 \"How much?\" [kWh] = ? from \"your work\"
+assumed bill_2 \"What will it be?\" [$] = ? from \"your work\"
+assumed each_3 \"For each?\" [$/kWh] = ? from \"your work\"
+expect used_1 close to end_1 - start_1 within 0.5 kWh
+expect bill_2 close to used_1 * price_1 + fixed_1 within $0.05 nearly $1.00 else \"to the cent\" else \"by their price\"
+  slip used_1 * price_1 \"and the charge\"
+expect each_3 close to bill_2 / used_1 within $0.002/kWh
+";
+
+fn filled(lesson: &str, answers: &[(&str, &str)]) -> String {
+    let mut text = lesson.to_owned();
+    for (name, answer) in answers {
+        let at = text.find(&format!("assumed {name} ")).unwrap();
+        let blank = at + text[at..].find("= ?").unwrap();
+        text.replace_range(blank..blank + 3, &format!("= {answer}"));
+    }
+    text
+}
+
+#[test]
+fn an_answer_is_right_by_the_true_one_before_it_or_by_an_own_one() {
+    let paper =
+        |used: &str, bill: &str, each: &str| filled(BILL, &[("used_1", used), ("bill_2", bill), ("each_3", each)]);
+    let folder = handed_in(
+        ("bill.tare", BILL),
+        &[
+            ("Slip.tare", &paper("306 kWh", "$72.00", "$0.20/kWh")),
+            ("Own.tare", &paper("306 kWh", "$63.36", "$0.207/kWh")),
+            // 360 by the price without the charge, and the same of 306
+            ("True slip.tare", &paper("306 kWh", "$57.60", "?")),
+            ("Own slip.tare", &paper("306 kWh", "$48.96", "?")),
+            ("Own close.tare", &paper("306 kWh", "$63", "?")),
+            ("Neither.tare", &paper("306 kWh", "$80", "$0.5/kWh")),
+            ("Key.tare", &paper("360 kWh", "$72.00", "$0.20/kWh")),
+        ],
+    );
+    let told = marked(&folder, "bill.tare");
+    for (name, place, mark, said) in [
+        ("Slip", 1, "right", None),
+        ("Slip", 2, "right", None),
+        ("Own", 1, "right", Some("follows from your `306 kWh`")),
+        ("Own", 2, "right", Some("follows from your `306 kWh`")),
+        ("True slip", 1, "wrong", Some("and the charge")),
+        ("Own slip", 1, "wrong", Some("and the charge")),
+        ("Own close", 1, "close", Some("from your `306 kWh`: to the cent")),
+        ("Neither", 1, "wrong", Some("by their price")),
+        ("Neither", 2, "wrong", None),
+        ("Key", 1, "right", None),
+        ("Key", 2, "right", None),
+    ] {
+        let found = answer(&told, name, place);
+        assert_eq!(
+            (&found["mark"], found["said"].as_str()),
+            (&mark.into(), said),
+            "{name} {place}"
+        );
+    }
+    let note = |pupil: &str| run(folder.path(), &["mark", "bill.tare", "class", "--pupil", pupil]).1;
+    assert!(
+        in_one_line(&note("Own")).contains("$63.36: right Follows from your `306 kWh`."),
+        "{}",
+        note("Own")
+    );
+    assert!(!note("Slip").contains("ollows from your"), "{}", note("Slip"));
+    let half_a_line = "An answer also counts where it follows from an earlier one that was off.";
+    assert!(note("Slip").contains(half_a_line), "{}", note("Slip"));
+    let (_, key, _) = run(folder.path(), &["handout", "bill.tare", "--key"]);
+    assert!(key.contains(half_a_line));
+    // where nothing goes on from anything, nothing is said of it
+    let alone: String = BILL
+        .lines()
+        .take(6)
+        .chain(BILL.lines().skip(8).take(1))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    fs::write(folder.path().join("bill.tare"), &alone).unwrap();
+    assert!(!note("Slip").contains(half_a_line));
+    assert!(
+        !run(folder.path(), &["handout", "bill.tare", "--key"])
+            .1
+            .contains(half_a_line)
+    );
+}
+
+#[test]
+fn a_name_is_never_cut_inside_a_word() {
+    let text = paper(&["22.8 lb", "", ""]);
+    for (lesson, files, wanted) in [
+        (
+            "lin.tare",
+            ["Colin.tare", "Linda.tare", "Co.tare"],
+            ["Co", "Colin", "Linda"],
+        ),
+        (
+            "an.tare",
+            ["Ivan.tare", "an-Iva.tare", "Ana (an).tare"],
+            ["Ana", "Iva", "Ivan"],
+        ),
+        ("3.tare", ["3.tare", "13.tare", "3_Bo.tare"], ["13", "Bo", "class"]),
+        (
+            "sums.tare",
+            ["Bo sums Lee.tare", "Sumsa.tare", "sumsums.tare"],
+            ["Bo Lee", "Sumsa", "sumsums"],
+        ),
+    ] {
+        let files = files.map(|file| (file, text.as_str()));
+        let folder = handed_in((lesson, LESSON), &files);
+        assert_eq!(names(&marked(&folder, lesson)), wanted, "{lesson}");
+    }
+}
+
+#[test]
+fn two_files_never_come_under_one_name() {
+    let (one, other) = (paper(&["22.8 lb", "", ""]), paper(&["23 lb", "", ""]));
+    let files = [
+        ("Ana.tare", one.as_str()),
+        ("Ana.TARE", &other),
+        ("ana-sums.tare", &one),
+    ];
+    let folder = handed_in(("sums.tare", LESSON), &files);
+    let told = marked(&folder, "sums.tare");
+    assert_eq!(
+        names(&told),
+        ["ana (ana-sums.tare)", "Ana (Ana.TARE)", "Ana (Ana.tare)"]
+    );
+    // of two folders, each with its own; a file that is named twice is one
+    fs::create_dir(folder.path().join("more")).unwrap();
+    fs::write(folder.path().join("more/Bo.tare"), &one).unwrap();
+    fs::write(folder.path().join("class/Bo.tare"), &one).unwrap();
+    let asked = [
+        "mark",
+        "sums.tare",
+        "class/Bo.tare",
+        "more",
+        "more/Bo.tare",
+        "--format",
+        "json",
+    ];
+    let (_, told, _) = run(folder.path(), &asked);
+    let told: Value = serde_json::from_str(&told).unwrap();
+    assert_eq!(names(&told), ["Bo (class/Bo.tare)", "Bo (more/Bo.tare)"]);
+}
+
+#[test]
+fn what_is_not_marked_is_told() {
+    let text = paper(&["22.8 lb", "", ""]);
+    let files = [
+        "Ana.tare",
+        "Max.tare.txt",
+        "Cy/sums.txt",
+        "Di/sums.tare",
+        "Di/sums (1).tare",
+        "Sub/Deep/sums.tare",
+        ".hidden",
+    ];
+    let folder = handed_in(("sums.tare", LESSON), &files.map(|file| (file, text.as_str())));
+    fs::create_dir(folder.path().join("class/Empty")).unwrap();
+    let told = marked(&folder, "sums.tare");
+    assert_eq!(names(&told), ["Ana", "Di"]);
+    let left: Vec<(&str, &str)> = told["not marked"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| (one["file"].as_str().unwrap(), one["why"].as_str().unwrap()))
+        .collect();
+    let wanted = [
+        ("Max.tare.txt", "its name has to end with `.tare`"),
+        ("Cy/sums.txt", "no `.tare` file"),
+        ("Di/sums (1).tare", "another one of that folder is marked"),
+        ("Empty/", "nothing is in it"),
+        ("Sub/Deep/", "it lies too deep"),
+    ];
+    assert_eq!(left, wanted);
+    let screen = |all: &[&str]| in_one_line(&run(folder.path(), &[&["mark", "sums.tare", "class"], all].concat()).1);
+    let line = "Not marked: Max.tare.txt (its name has to end with `.tare`), Cy/sums.txt (no `.tare` file),";
+    assert!(screen(&[]).contains(line), "{}", screen(&[]));
+    fs::write(folder.path().join("class/Zoe.pdf"), "").unwrap();
+    assert!(screen(&[]).contains("and 1 more"), "{}", screen(&[]));
+    assert!(screen(&["all"]).contains("Zoe.pdf"), "{}", screen(&["all"]));
+    let (_, rows, _) = run(folder.path(), &["mark", "sums.tare", "class", "--format", "csv"]);
+    let mut table = csv::Reader::from_reader(rows.as_bytes());
+    let changed = table
+        .headers()
+        .unwrap()
+        .iter()
+        .position(|heading| heading == "changed")
+        .unwrap();
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    assert_eq!(rows.iter().filter(|row| !row[0].is_empty()).count(), 2);
+    assert_eq!(
+        &rows[2][changed],
+        "not marked: Max.tare.txt (its name has to end with `.tare`)"
+    );
+    // alone they are no class, and why is said
+    fs::create_dir(folder.path().join("other")).unwrap();
+    fs::write(folder.path().join("other/Max.tare.txt"), &text).unwrap();
+    let (code, _, told) = run(folder.path(), &["mark", "sums.tare", "other"]);
+    assert!(
+        code == 2 && in_one_line(&told).contains("Max.tare.txt: its name has to end"),
+        "{told}"
+    );
+}
+
+#[test]
+fn of_two_answers_none_counts() {
+    let twice = |first: &str, second: &str| {
+        let text = paper(&[first, "14.25 h", "11 lb"]);
+        let line = text
+            .lines()
+            .find(|line| line.starts_with("assumed net_1"))
+            .unwrap()
+            .to_owned();
+        let again = line.replace(&format!("= {first}"), &format!("= {second}"));
+        text.replace(&line, &format!("{line}\n{again}"))
+    };
+    let folder = handed_in(
+        ("sums.tare", LESSON),
+        &[
+            ("Bad.tare", &twice("24.6 lb", "22.8 lb")),
+            ("Good.tare", &twice("22.8 lb", "24.6 lb")),
+            ("Same.tare", &twice("22.8 lb", "22.80 lb")),
+            ("Open.tare", &twice("22.8 lb", "?")),
+        ],
+    );
+    let told = marked(&folder, "sums.tare");
+    for (name, written) in [("Bad", "24.6 lb and 22.8 lb"), ("Good", "22.8 lb and 24.6 lb")] {
+        let found = answer(&told, name, 0);
+        assert_eq!(
+            (&found["mark"], &found["answer"]),
+            (&"not readable".into(), &written.into())
+        );
+        assert_eq!(answer(&told, name, 1)["mark"], "right");
+    }
+    for name in ["Same", "Open"] {
+        assert_eq!(answer(&told, name, 0)["mark"], "right", "{name}");
+    }
+    let (_, screen, _) = run(folder.path(), &["mark", "sums.tare", "class"]);
+    let line = "Bad, `net_1` = `24.6 lb and 22.8 lb`: answered more than once, so none of it counts";
+    assert!(in_one_line(&screen).contains(line), "{screen}");
+}
+
+/// Many write what is right in one way: that alone is no wonder.
+#[test]
+fn one_paper_handed_in_twice_is_told() {
+    let (right, off) = (
+        paper(&["22.8 lb", "14.25 h", "11 lb"]),
+        paper(&["24.6 lb", "14.25 h", "21 lb"]),
+    );
+    let two = paper(&["24.6 lb", "14.25 h", ""]);
+    let blank = paper(&["", "", ""]);
+    let files = [
+        ("Ana.tare", right.as_str()),
+        ("Ana copy.tare", &right),
+        ("Ben.tare", &right),
+        ("Anabel.tare", &right),
+        ("Cy.tare", &off),
+        ("Di.tare", &off),
+        ("Eva.tare", &two),
+        ("Fay.tare", &two),
+        ("Gus.tare", &blank),
+        ("Gus copy.tare", &blank),
+    ];
+    let folder = handed_in(("sums.tare", LESSON), &files);
+    let told = marked(&folder, "sums.tare");
+    assert_eq!(told["alike"], serde_json::json!([["Ana", "Ana copy"], ["Cy", "Di"]]));
+    let (_, screen, _) = run(folder.path(), &["mark", "sums.tare", "class"]);
+    assert!(
+        screen.contains("Ana, Ana copy: the same answers to the letter"),
+        "{screen}"
+    );
+}
+
+#[test]
+fn what_the_lesson_has_filled_in_is_not_asked() {
+    let lesson = paper(&["22.8 lb", "", ""]);
+    let folder = handed_in(
+        ("sums.tare", &lesson),
+        &[("Ana.tare", &paper(&["24.6 lb", "14.25 h", "11 lb"]))],
+    );
+    let told = marked(&folder, "sums.tare");
+    let said = "`net_1` is filled in here, so it is not asked";
+    assert_eq!(told["lesson"], serde_json::json!([said]));
+    let (_, screen, _) = run(folder.path(), &["mark", "sums.tare", "class"]);
+    assert!(screen.contains("Net_1") || screen.contains(said), "{screen}");
+    for form in ["--pupil", "--key"] {
+        let (code, page, told) = run(folder.path(), &["handout", "sums.tare", form]);
+        assert!(code == 0 && in_one_line(&told).contains(said), "{told}");
+        assert!(!page.contains(said));
+    }
+    let (_, _, told) = run(folder.path(), &["handout", "class/Ana.tare"]);
+    assert!(!told.contains("not asked"), "{told}");
+    let all = paper(&["22.8 lb", "14.25 h", "11 lb"]);
+    fs::write(folder.path().join("sums.tare"), all).unwrap();
+    let (code, _, told) = run(folder.path(), &["mark", "sums.tare", "class"]);
+    assert!(code == 2 && in_one_line(&told).contains(said), "{told}");
+}
+
+/// As in a field of the page, beside which the unit stands.
+#[test]
+fn a_number_alone_is_read_in_the_unit_of_its_question() {
+    let lesson = "assumed share_1 \"Share?\" [%] = ? from \"w\"\nassumed run_2 \"Run?\" [h/d] = ? from \"w\"\n\
+        expect share_1 close to 40 % within 0.5 %\nexpect run_2 close to 0.5 h/d within 0.01 h/d\n";
+    let papers = [
+        ("40", "0.5", "right", "read as `40 %`"),
+        ("4000", "12", "wrong", "read as `4000 %`"),
+        (
+            "0.4",
+            "0.5",
+            "not readable",
+            "`0.4` alone is 40 %: write `40 %`, or `0.4 %` if that is meant",
+        ),
+        (
+            "1",
+            "0.5",
+            "not readable",
+            "`1` alone is 100 %: write `100 %`, or `1 %` if that is meant",
+        ),
+    ];
+    let texts = papers.map(|(share, run, ..)| filled(lesson, &[("share_1", share), ("run_2", run)]));
+    let files = ["1.tare", "2.tare", "3.tare", "4.tare"];
+    let files: Vec<(&str, &str)> = files.into_iter().zip(texts.iter().map(String::as_str)).collect();
+    let folder = handed_in(("q.tare", lesson), &files);
+    let told = marked(&folder, "q.tare");
+    for ((name, _), (share, _, mark, said)) in files.iter().zip(papers) {
+        let found = answer(&told, name.trim_end_matches(".tare"), 0);
+        assert_eq!(
+            (&found["mark"], &found["said"]),
+            (&mark.into(), &said.into()),
+            "{share}"
+        );
+    }
+    assert_eq!(answer(&told, "1", 1)["mark"], "right");
+}
+
+/// What pupils write, and what they are told; each `write` is obeyed once, and is read then.
+#[test]
+fn advice_can_be_obeyed_as_it_stands() {
+    const ASKED: &str = "\
+assumed net_1 \"Weight?\" [lb] = ? from \"w\"
+assumed rate_2 \"Rate?\" [lb/h] = ? from \"w\"
+assumed share_3 \"Share?\" [%] = ? from \"w\"
+assumed cost_4 \"Cost?\" [$/kWh] = ? from \"w\"
+assumed fall_5 \"Fall?\" [C°] = ? from \"w\"
+assumed time_6 \"Time?\" [h:min] = ? from \"w\"
+expect net_1 close to 15.5 lb within 0.05 lb
+expect rate_2 close to 4.5 lb/h within 0.05 lb/h
+expect share_3 close to 8.51 % within 0.005 %
+expect cost_4 close to $2.03/kWh within $0.005/kWh
+expect fall_5 close to 12 C° within 0.5 C°
+expect time_6 close to 6 h 12 min within 3 min
+";
+    let written = [
+        ("net_1", "15,5 lb", "write `15.5 lb`"),
+        ("net_1", "15,5", "write `15.5 lb`"),
+        ("net_1", "15.5 lbs", "write `15.5 lb`"),
+        ("net_1", "15,5 lbs", "write `15.5 lb`"),
+        ("net_1", "about 15.5 lb", "write `15.5 lb`"),
+        ("net_1", "15.5 lb?", "write `15.5 lb`"),
+        ("net_1", "don't know", "write a number in `lb`, or leave `?`"),
+        ("net_1", "15.5 IB", "write a number in `lb`, or leave `?`"),
+        (
+            "net_1",
+            "15.5 h",
+            "the entry is a weight in `lb`, and this is a time in `h`",
+        ),
+        (
+            "rate_2",
+            "4.5 lb",
+            "the entry is a weight flow in `lb/h`, and this is a weight in `lb`",
+        ),
+        ("rate_2", "4.5 lbs/hr", "write `4.5 lb/h`"),
+        (
+            "share_3",
+            "0.0851",
+            "`0.0851` alone is 8.51 %: write `8.51 %`, or `0.0851 %` if that is meant",
+        ),
+        (
+            "share_3",
+            "0,0851",
+            "`0.0851` alone is 8.51 %: write `8.51 %`, or `0.0851 %` if that is meant",
+        ),
+        ("share_3", "8,51 %", "write `8.51 %`"),
+        ("share_3", "8.51 percent", "write `8.51 %`"),
+        ("cost_4", "203 c/kWh", "write a number in `$/kWh`, or leave `?`"),
+        ("cost_4", "203 ¢/kWh", "write `$2.03/kWh`"),
+        ("cost_4", "$2,03/kWh", "write `$2.03/kWh`"),
+        ("fall_5", "12 °C", "a difference of two temperatures is written `12 C°`"),
+        ("fall_5", "12 C", "write `12 C°`"),
+        ("time_6", "6:12", "a length of time is written `6 h 12 min`"),
+        ("time_6", "6,2 h", "write `6.2 h`"),
+    ];
+    let file = |place: usize| format!("{place:03}.tare");
+    let texts: Vec<(String, String)> = written
+        .iter()
+        .enumerate()
+        .map(|(place, (name, answer, _))| (file(place), filled(ASKED, &[(name, answer)])))
+        .collect();
+    let files: Vec<(&str, &str)> = texts
+        .iter()
+        .map(|(file, text)| (file.as_str(), text.as_str()))
+        .collect();
+    let folder = handed_in(("q.tare", ASKED), &files);
+    let told = marked(&folder, "q.tare");
+    let found = |told: &Value, place: usize, name: &str| {
+        let answers = told["pupils"][place]["answers"].as_array().unwrap();
+        answers
+            .iter()
+            .find(|answer| answer["exercise"] == name)
+            .unwrap()
+            .clone()
+    };
+    for (place, (name, answer, said)) in written.iter().enumerate() {
+        let found = found(&told, place, name);
+        assert_eq!(
+            (&found["mark"], &found["said"]),
+            (&"not readable".into(), &(*said).into()),
+            "{answer}"
+        );
+        if let Some((_, obeyed)) = said.split_once("rite `").filter(|(_, obeyed)| !obeyed.starts_with('?')) {
+            let obeyed = obeyed.split('`').next().unwrap();
+            fs::write(
+                folder.path().join("class").join(file(place)),
+                filled(ASKED, &[(name, obeyed)]),
+            )
+            .unwrap();
+        }
+    }
+    let told = marked(&folder, "q.tare");
+    for (place, (name, answer, said)) in written.iter().enumerate() {
+        let obeyed = said.contains("rite `");
+        assert_eq!(found(&told, place, name)["mark"] == "right", obeyed, "{answer}");
+    }
 }

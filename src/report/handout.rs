@@ -27,6 +27,9 @@ use math::Math;
 /// The words by which a file is known for a handout that was made before.
 pub(crate) const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
 
+/// Said where exercises go on from one another, in the key and in a pupil's note.
+pub(super) const FOLLOWS: &str = "An answer also counts where it follows from an earlier one that was off.";
+
 /// What a page is for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Form {
@@ -62,6 +65,8 @@ pub struct Handout {
     pub made: String,
     /// Whether there are exercises, so that everything else stands worked out.
     pub has_exercises: bool,
+    /// Whether an exercise goes on from the answer to another.
+    pub goes_on: bool,
     /// What was worked out.
     pub report: Report,
     /// More about each entry of the report, place by place.

@@ -1,12 +1,13 @@
 //! The worksheets of a class: which files they are, and what their pupils are called.
 //!
-//! A folder holds a file for each pupil, or a folder for each. Start reading at [`papers`].
+//! A folder holds a file for each pupil, or a folder for each. Start reading at [`handed_in`].
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::report::compose;
+use crate::report::compose::class::NotMarked;
 use crate::report::study::Found;
 use crate::study::Timed;
 use crate::study::blanks;
@@ -28,15 +29,18 @@ pub(crate) const MARK: StudyVerb = StudyVerb {
             .lines()
             .map(|place| typed_path(place.trim_matches('"')))
             .collect();
-        let papers = papers(session, &places)?;
+        let handed = handed_in(session, &places)?;
         let class = session.timed("`mark`", |session| {
-            compose::class::class(&session.sheet, &papers, &Timed::new(watch), session.options)
+            compose::class::class(&session.sheet, &handed.papers, &Timed::new(watch), session.options)
         });
+        let class = class.leaving_out(handed.not_marked);
         if class.is_without_exercises() {
             let refusal = Refusal::new(format!("{} has no exercises to mark", session.name()));
-            return Err(
-                refusal.help("an exercise is `assumed NAME \"question\" [unit] = ?`, and a check that names it")
-            );
+            let help = match class.about_lesson() {
+                [] => "an exercise is `assumed NAME \"question\" [unit] = ?`, and a check that names it".to_owned(),
+                told => told.join("; "),
+            };
+            return Err(refusal.help(help));
         }
         match asked.get("pupil") {
             None => Ok(Box::new(session.with_in_hand(class))),
@@ -95,14 +99,26 @@ impl Session {
         class::on_trial(&self.sheet, name, &written)
     }
 
+    /// What isn't asked though a check marks it, since it is filled in.
+    pub(crate) fn not_asked(&self) -> Vec<String> {
+        compose::class::not_asked(&self.sheet)
+    }
+
     /// The marks of pupils who answer so, as `mark` tells them; `None` where there are no exercises.
     pub(crate) fn class_of(&self, pupils: Vec<Marked>) -> Option<Found<compose::class::Class>> {
-        let exercises = match pupils.first() {
-            Some(one) => one.exercises.clone(),
-            None => self.marked("").exercises,
+        let marked = match pupils.first() {
+            Some(one) => Marked {
+                exercises: one.exercises.clone(),
+                goes_on: one.goes_on,
+                pupils: Vec::new(),
+            },
+            None => self.marked(""),
         };
-        let pupils = pupils.into_iter().flat_map(|one| one.pupils).collect();
-        let class = compose::class::told(&self.sheet, Marked { exercises, pupils }, self.options);
+        let marked = Marked {
+            pupils: pupils.into_iter().flat_map(|one| one.pupils).collect(),
+            ..marked
+        };
+        let class = compose::class::told(&self.sheet, marked, self.options);
         let mut found = self.with_in_hand(class);
         // of the lesson itself, not of what one of them tries
         found.in_hand.case = None;
@@ -118,27 +134,56 @@ const MOST_PAPERS: usize = 5_000;
 /// The longest worksheet of a pupil, in bytes.
 const LONGEST_PAPER: u64 = 1024 * 1024;
 
-/// The worksheets in these places, in the order of their pupils' names.
+/// What was handed in.
+struct HandedIn {
+    papers: Vec<Paper>,
+    not_marked: Vec<NotMarked>,
+}
+
+/// The worksheets in these places, in the order of their pupils' names, and what else is there.
 ///
 /// # Errors
 /// A place can't be read, or there are none.
-fn papers(session: &Session, places: &[PathBuf]) -> Result<Vec<Paper>, Refusal> {
+fn handed_in(session: &Session, places: &[PathBuf]) -> Result<HandedIn, Refusal> {
     let lesson = session.source.path().map(Path::to_owned);
-    let mut files = Vec::new();
+    let mut found = Finding {
+        lesson: lesson.as_deref(),
+        // of several, each file is told with its own
+        from: PathBuf::new(),
+        files: Vec::new(),
+        not_marked: Vec::new(),
+    };
+    if let [only] = places
+        && only.is_dir()
+    {
+        found.from.clone_from(only);
+    }
     for place in places {
-        files.extend(files_at(place, lesson.as_deref())?);
-        if files.len() > MOST_PAPERS {
+        found.look_at(place)?;
+        if found.files.len() > MOST_PAPERS {
             return Err(Refusal::new(format!("these are more than {MOST_PAPERS} worksheets")));
         }
     }
-    let itself = lesson.as_deref().and_then(|lesson| fs::canonicalize(lesson).ok());
-    files.retain(|file| {
-        file.file.is_err() || itself.is_none() || file.path().and_then(|path| fs::canonicalize(path).ok()) != itself
+    let Finding {
+        mut files, not_marked, ..
+    } = found;
+    let mut met: BTreeSet<PathBuf> = lesson
+        .iter()
+        .filter_map(|lesson| fs::canonicalize(lesson).ok())
+        .collect();
+    files.retain(|file| match file.path().map(fs::canonicalize) {
+        Some(Ok(path)) => met.insert(path),
+        _ => true,
     });
     if files.is_empty() {
         let shown: Vec<String> = places.iter().map(|place| format!("`{}`", place.display())).collect();
         let refusal = Refusal::new(format!("there is no worksheet in {}", shown.join(", ")));
-        return Err(refusal.help("a folder holds a `.tare` file for each pupil, or a folder for each"));
+        let help = "a folder holds a `.tare` file for each pupil, or a folder for each";
+        let help = match not_marked.first() {
+            None => help.to_owned(),
+            Some(one) => format!("{help}; {}: {}", one.file, one.why),
+        };
+        return Err(refusal.help(help));
     }
     tell_apart(&mut files);
     files.sort_by_key(|one| one.name.to_lowercase());
@@ -146,13 +191,17 @@ fn papers(session: &Session, places: &[PathBuf]) -> Result<Vec<Paper>, Refusal> 
         name: found.name,
         text: found.file.and_then(|file| text_of(&file)),
     };
-    Ok(files.into_iter().map(paper).collect())
+    Ok(HandedIn {
+        papers: files.into_iter().map(paper).collect(),
+        not_marked,
+    })
 }
 
 /// A pupil's worksheet, or why there is none.
 struct File {
     name: String,
-    folder: String,
+    /// Where it lies, from the place that was named.
+    at: PathBuf,
     file: Result<PathBuf, String>,
 }
 
@@ -174,50 +223,119 @@ fn text_of(file: &Path) -> Result<String, String> {
     }
 }
 
-fn files_at(place: &Path, lesson: Option<&Path>) -> Result<Vec<File>, Refusal> {
-    let unread =
-        |trouble: &std::io::Error| Refusal::new(format!("`{}` can't be read: {}", place.display(), plain(trouble)));
-    if fs::metadata(place).map_err(|trouble| unread(&trouble))?.is_file() {
-        return Ok(vec![found(place, lesson)]);
-    }
-    let mut inside = listed(place).map_err(|trouble| unread(&trouble))?;
-    inside.sort();
-    let (folders, files): (Vec<PathBuf>, Vec<PathBuf>) = inside.into_iter().partition(|path| path.is_dir());
-    let mut all: Vec<File> = files
-        .iter()
-        .filter(|file| is_worksheet(file))
-        .map(|file| found(file, lesson))
-        .collect();
-    all.extend(folders.iter().filter_map(|folder| in_folder(folder, lesson)));
-    Ok(all)
+/// The files of a class, while they are looked for.
+struct Finding<'a> {
+    lesson: Option<&'a Path>,
+    /// The folder that was named, where it is the only place.
+    from: PathBuf,
+    files: Vec<File>,
+    not_marked: Vec<NotMarked>,
 }
 
-/// What is in a folder, without what is hidden.
-fn listed(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+impl Finding<'_> {
+    fn look_at(&mut self, place: &Path) -> Result<(), Refusal> {
+        let unread =
+            |trouble: &std::io::Error| Refusal::new(format!("`{}` can't be read: {}", place.display(), plain(trouble)));
+        if fs::metadata(place).map_err(|trouble| unread(&trouble))?.is_file() {
+            self.files.push(self.found(place));
+            return Ok(());
+        }
+        let (folders, files) = listed(place).map_err(|trouble| unread(&trouble))?;
+        for file in files {
+            match is_worksheet(&file) {
+                true => self.files.push(self.found(&file)),
+                false => self.leave_out(&file, why_no_worksheet(&file)),
+            }
+        }
+        folders.iter().for_each(|folder| self.look_into(folder));
+        Ok(())
+    }
+
+    /// A pupil's folder: its worksheet is the one called like the lesson, or the only one.
+    fn look_into(&mut self, folder: &Path) {
+        let Ok((folders, files)) = listed(folder) else {
+            return self.leave_out(folder, "it can't be read");
+        };
+        if folders.is_empty() && files.is_empty() {
+            return self.leave_out(folder, "nothing is in it");
+        }
+        folders
+            .iter()
+            .for_each(|inner| self.leave_out(inner, "it lies too deep"));
+        let (worksheets, others): (Vec<PathBuf>, Vec<PathBuf>) = files.into_iter().partition(|file| is_worksheet(file));
+        others
+            .iter()
+            .for_each(|file| self.leave_out(file, why_no_worksheet(file)));
+        let lesson = self.lesson.and_then(Path::file_name);
+        let called = worksheets
+            .iter()
+            .find(|file| lesson.is_some() && file.file_name() == lesson);
+        let file = match (called, worksheets.as_slice()) {
+            (_, []) => return,
+            (Some(called), all) => {
+                let beside = all.iter().filter(|file| *file != called);
+                beside.for_each(|file| self.leave_out(file, "another one of that folder is marked"));
+                Ok(called.clone())
+            }
+            (None, [only]) => Ok(only.clone()),
+            (None, _) => {
+                Err("there are several worksheets in this folder, and none is called like the lesson".to_owned())
+            }
+        };
+        self.files.push(File {
+            name: last_part(folder),
+            at: self.short(file.as_deref().unwrap_or(folder)),
+            file,
+        });
+    }
+
+    /// A file, called by what its own name has beside the lesson's, else by its folder where that is
+    /// a pupil's own.
+    fn found(&self, file: &Path) -> File {
+        let stem = |path: &Path| path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+        let own = stem(file).unwrap_or_default();
+        let lesson = self.lesson.and_then(stem).unwrap_or_default();
+        let folder = file.parent().map(last_part).unwrap_or_default();
+        let rest = beside(&own, &lesson);
+        let name = match (rest.is_empty(), folder.is_empty()) {
+            (true, false) => folder,
+            (true, true) => own,
+            (false, _) => rest,
+        };
+        File {
+            name,
+            at: self.short(file),
+            file: Ok(file.to_owned()),
+        }
+    }
+
+    fn leave_out(&mut self, path: &Path, why: &'static str) {
+        let folder = if path.is_dir() { "/" } else { "" };
+        self.not_marked.push(NotMarked {
+            file: format!("{}{folder}", self.short(path).display()),
+            why,
+        });
+    }
+
+    fn short(&self, path: &Path) -> PathBuf {
+        path.strip_prefix(&self.from).unwrap_or(path).to_owned()
+    }
+}
+
+/// The folders and the files in a folder, in order, without what is hidden.
+fn listed(folder: &Path) -> std::io::Result<(Vec<PathBuf>, Vec<PathBuf>)> {
     let inside = fs::read_dir(folder)?.take(MOST_PAPERS * 4);
     let seen = |path: &PathBuf| !last_part(path).starts_with('.');
-    Ok(inside.flatten().map(|entry| entry.path()).filter(seen).collect())
+    let mut inside: Vec<PathBuf> = inside.flatten().map(|entry| entry.path()).filter(seen).collect();
+    inside.sort();
+    Ok(inside.into_iter().partition(|path| path.is_dir()))
 }
 
-/// The worksheet in a pupil's folder: the one called like the lesson, or the only one.
-fn in_folder(folder: &Path, lesson: Option<&Path>) -> Option<File> {
-    let mut inside = listed(folder).unwrap_or_default();
-    inside.retain(|file| is_worksheet(file));
-    inside.sort();
-    let called = inside
-        .iter()
-        .find(|file| lesson.is_some_and(|lesson| file.file_name() == lesson.file_name()));
-    let file = match (called, inside.as_slice()) {
-        (Some(file), _) => Ok(file.clone()),
-        (None, []) => return None,
-        (None, [only]) => Ok(only.clone()),
-        (None, _) => Err("there are several worksheets in this folder, and none is called like the lesson".to_owned()),
-    };
-    Some(File {
-        name: last_part(folder),
-        folder: String::new(),
-        file,
-    })
+fn why_no_worksheet(file: &Path) -> &'static str {
+    match last_part(file).to_lowercase().contains(".tare.") {
+        true => "its name has to end with `.tare`",
+        false => "no `.tare` file",
+    }
 }
 
 fn is_worksheet(path: &Path) -> bool {
@@ -230,50 +348,34 @@ fn last_part(path: &Path) -> String {
         .map_or(String::new(), |name| name.to_string_lossy().into_owned())
 }
 
-/// A file, called by its folder where its own name is the lesson's, else by what its own name has
-/// beside the lesson's.
-fn found(file: &Path, lesson: Option<&Path>) -> File {
-    let stem = |path: &Path| {
-        path.file_stem()
-            .map_or(String::new(), |stem| stem.to_string_lossy().into_owned())
+/// What a file's name has beside the lesson's, where something stands between; the whole name where
+/// nothing does.
+fn beside(own: &str, lesson: &str) -> String {
+    let apart = |c: char| c.is_whitespace() || "-_.,+()[]".contains(c);
+    let mut places = own.match_indices(lesson).filter(|_| !lesson.is_empty());
+    let alone = places.find(|(at, _)| {
+        let (before, behind) = (own.get(..*at), own.get(at + lesson.len()..));
+        before.is_some_and(|text| text.is_empty() || text.ends_with(apart))
+            && behind.is_some_and(|text| text.is_empty() || text.starts_with(apart))
+    });
+    let Some((at, _)) = alone else {
+        return own.trim_matches(apart).to_owned();
     };
-    let (own, lesson) = (stem(file), lesson.map(stem).unwrap_or_default());
-    let folder = file.parent().map(last_part).unwrap_or_default();
-    let rest = match lesson.is_empty() {
-        true => own.clone(),
-        false => own.replacen(&lesson, "", 1),
-    };
-    let rest = rest.trim_matches(|c: char| c.is_whitespace() || "-_.".contains(c));
-    let name = match (rest.is_empty(), folder.is_empty()) {
-        (true, false) => folder.clone(),
-        (true, true) => own.clone(),
-        _ => rest.to_owned(),
-    };
-    File {
-        name,
-        folder,
-        file: Ok(file.to_owned()),
-    }
+    let (before, behind) = (own.get(..at).unwrap_or(""), own.get(at + lesson.len()..).unwrap_or(""));
+    let parts = [before.trim_matches(apart), behind.trim_matches(apart)];
+    let parts: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join(" ")
 }
 
-/// Two pupils of one name have their folder or their number with it.
+/// Files of pupils who are called the same say which they are.
 fn tell_apart(files: &mut [File]) {
     let mut met: BTreeMap<String, usize> = BTreeMap::new();
     for file in files.iter() {
-        *met.entry(file.name.clone()).or_default() += 1;
+        *met.entry(file.name.to_lowercase()).or_default() += 1;
     }
-    let mut again: BTreeMap<String, usize> = BTreeMap::new();
-    for file in files
-        .iter_mut()
-        .filter(|file| met.get(&file.name).is_some_and(|count| *count > 1))
-    {
-        if !file.folder.is_empty() && file.folder != file.name {
-            file.name = format!("{} ({})", file.name, file.folder);
-        }
-        let count = again.entry(file.name.clone()).or_default();
-        *count += 1;
-        if *count > 1 {
-            file.name = format!("{}, {count}", file.name);
+    for file in files {
+        if met.get(&file.name.to_lowercase()).is_some_and(|count| *count > 1) {
+            file.name = format!("{} ({})", file.name, file.at.display());
         }
     }
 }

@@ -327,14 +327,28 @@ impl Checker<'_> {
         if value.kind != Kind::Quantity(Unit::ONE) {
             return None;
         }
-        let mend = self.with_unit(value.span, unit)?;
+        let (span, written) = self.with_unit(value.span, unit)?;
         let plain = conversion(Unit::ONE, unit)?.apply(*number).ok()?;
         if plain == *number {
             return None;
         }
+        let plain = plain.to_string();
+        let digits = if plain.contains('.') {
+            plain.trim_end_matches('0').trim_end_matches('.')
+        } else {
+            &plain
+        };
+        let plain = format!("{digits} {unit}");
         let message = format!("the entry is in `{unit}`, and this has no unit");
         let problem = Problem::new(Code::BareNumber, message, self.place(value.span));
-        let help = format!("write `{}`; as a plain number it would be `{plain} {unit}`", mend.1);
-        Some(problem.help(help).mend(mend.0, mend.1))
+        // a share up to one is written as a fraction by most
+        let is_share = Unit::parse("%").is_ok_and(|share| share == unit);
+        let (one, other) = match is_share && number.abs().compare(Number::from_integer(1)).is_le() {
+            true => (&plain, &written),
+            false => (&written, &plain),
+        };
+        let bare = self.written(value.span);
+        let help = format!("`{bare}` alone is {plain}: write `{one}`, or `{other}` if that is meant");
+        Some(problem.help(help).mend(span, one.clone()).mend(span, other.clone()))
     }
 }

@@ -326,6 +326,11 @@ fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) 
         }
     }
     output.draw(&session.problems())?;
+    if asked.form != Form::Full {
+        for told in session.not_asked() {
+            output.complain(&told, None)?;
+        }
+    }
     Ok(standing(session))
 }
 

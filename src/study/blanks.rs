@@ -116,6 +116,47 @@ pub(crate) fn rested_on(sheet: &Sheet) -> BTreeSet<String> {
     names
 }
 
+/// What a check marks the answer to, in file order, though it is filled in already and so isn't asked.
+pub(crate) fn filled_in(sheet: &Sheet) -> Vec<CellId> {
+    let marked: BTreeSet<CellId> = cells(sheet)
+        .filter_map(|check| expected(sheet, check)?.0.closeness.as_deref())
+        .filter_map(|close| match &close.answer.node {
+            ExpressionNode::Name(name) => sheet.cell(name),
+            _ => None,
+        })
+        .collect();
+    let is_filled = |cell: &CellId| {
+        let asked = sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Assumed);
+        asked && sheet.held(*cell).is_none() && sheet.status(*cell) != Status::Blank
+    };
+    marked.into_iter().filter(is_filled).collect()
+}
+
+/// An exercise with the checks that ask for it: those that name a later blank ask for that one.
+pub(crate) fn asked_alone(one: &Exercise, all: &[Exercise]) -> Exercise {
+    let later = all.iter().filter(|other| other.cell > one.cell);
+    let taken: BTreeSet<CellId> = later.flat_map(|other| other.checks.iter().copied()).collect();
+    let own = one.checks.iter().copied().filter(|check| !taken.contains(check));
+    Exercise {
+        cell: one.cell,
+        checks: own.collect(),
+    }
+}
+
+/// The other exercises whose answers its checks make use of, by their places.
+pub(crate) fn rests_on(sheet: &Sheet, one: &Exercise, all: &[Exercise]) -> Vec<usize> {
+    let needed: BTreeSet<CellId> = one.checks.iter().flat_map(|check| sheet.needed_by(*check)).collect();
+    let others = all.iter().enumerate().filter(|(_, other)| other.cell != one.cell);
+    let used = others.filter(|(_, other)| needed.contains(&other.cell));
+    used.map(|(place, _)| place).collect()
+}
+
+/// Whether any exercise goes on from the answer to another.
+pub(crate) fn goes_on(sheet: &Sheet, all: &[Exercise]) -> bool {
+    let goes_on = |one: &Exercise| !rests_on(sheet, &asked_alone(one, all), all).is_empty();
+    all.iter().any(goes_on)
+}
+
 /// Answers the exercises one after another, each held as a trial would be in a copy of the
 /// worksheet, which comes with the solutions.
 pub(crate) fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Solution>) {

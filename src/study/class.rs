@@ -4,10 +4,10 @@
 //! blanks. So nothing that was changed beside them counts; what was changed is found. Start
 //! reading at [`class`].
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use crate::number::Number;
-use crate::problem::Problem;
 use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
@@ -16,7 +16,8 @@ use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Value, Worksh
 use crate::text::in_one_line;
 
 use super::Watch;
-use super::blanks::{self, Exercise};
+use super::advice::{Scratch, advice, in_its_unit};
+use super::blanks::{self, Exercise, asked_alone, rests_on};
 use super::bounds::in_kind;
 use super::nearness::{Nearness, closeness, hint, nearness};
 
@@ -35,6 +36,8 @@ pub(crate) struct Class {
     pub exercises: Vec<CellId>,
     /// The pupils, in the order of their names.
     pub pupils: Vec<Pupil>,
+    /// Whether an answer may follow from an earlier one.
+    pub goes_on: bool,
 }
 
 /// What one pupil has answered.
@@ -80,8 +83,12 @@ pub(crate) struct Answer {
     pub said: Option<String>,
     /// Whether that is a usual slip.
     pub slip: bool,
-    /// Why it can't be read.
-    pub problem: Option<Problem>,
+    /// The pupil's own earlier answers that it is right or close by, where it isn't by the true ones.
+    pub follows: Vec<String>,
+    /// With its unit, where it was written without.
+    pub read_as: Option<String>,
+    /// What to do, where it can't be read.
+    pub advice: Option<String>,
 }
 
 /// What stands otherwise than in the lesson, beside the answers.
@@ -106,6 +113,7 @@ pub(crate) enum Change {
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class {
     let asked = |sheet: &Sheet| -> Vec<CellId> { blanks::exercises(sheet).iter().map(|one| one.cell).collect() };
     let exercises = asked(sheet);
+    let goes_on = blanks::goes_on(sheet, &blanks::exercises(sheet));
     // those of one case together, since the key is worked out once for each
     let mut groups: BTreeMap<Option<&str>, Vec<(usize, &Paper)>> = BTreeMap::new();
     for (place, paper) in papers.iter().enumerate() {
@@ -119,14 +127,13 @@ pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class
         let case = case.filter(|_| own.is_some()).map(str::to_owned);
         let lesson = own.as_ref().unwrap_or(sheet);
         let done = found.len();
-        let class = by_lesson(lesson, |marking| {
-            let mut scratch = Scratch { sheet: lesson.clone() };
+        let class = by_lesson(lesson, |marking, scratch| {
             let mut pupils = Vec::with_capacity(of_case.len());
             for (_, paper) in &of_case {
                 if !watch.goes_on(done + pupils.len(), papers.len()) {
                     break;
                 }
-                pupils.push(marking.pupil(&mut scratch, paper));
+                pupils.push(marking.pupil(scratch, paper));
             }
             pupils
         });
@@ -139,14 +146,15 @@ pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class
     found.sort_by_key(|(place, _)| *place);
     Class {
         exercises,
+        goes_on,
         pupils: found.into_iter().map(|(_, pupil)| pupil).collect(),
     }
 }
 
 /// The same of a pupil who answers by trials on the lesson, as they are `written`.
 pub(crate) fn on_trial(sheet: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Class {
-    by_lesson(&as_given(sheet, name), |marking| {
-        vec![marking.on_trial(sheet, name, written)]
+    by_lesson(&as_given(sheet, name), |marking, scratch| {
+        vec![marking.on_trial(scratch, sheet, name, written)]
     })
 }
 
@@ -160,35 +168,26 @@ pub(crate) fn as_given(sheet: &Sheet, name: &str) -> Sheet {
     lesson
 }
 
-fn by_lesson(sheet: &Sheet, mark: impl FnOnce(&Marking<'_>) -> Vec<Pupil>) -> Class {
+fn by_lesson(sheet: &Sheet, mark: impl FnOnce(&Marking<'_>, &mut Scratch) -> Vec<Pupil>) -> Class {
     let exercises = blanks::exercises(sheet);
     let (key, _) = blanks::solve(sheet, &exercises);
     let asked: Vec<Exercise> = exercises.iter().map(|one| asked_alone(one, &exercises)).collect();
+    let rests_on: Vec<Vec<usize>> = asked.iter().map(|one| rests_on(sheet, one, &asked)).collect();
     let marking = Marking {
         sheet,
         key: &key,
         asked: &asked,
+        rests_on: &rests_on,
         lines: lines(sheet, sheet.tree()),
     };
+    let mut scratch = Scratch {
+        sheet: sheet.clone(),
+        truth: key.clone(),
+    };
     Class {
-        pupils: mark(&marking),
+        pupils: mark(&marking, &mut scratch),
+        goes_on: rests_on.iter().any(|others| !others.is_empty()),
         exercises: asked.iter().map(|one| one.cell).collect(),
-    }
-}
-
-/// A copy of the lesson in which answers are worked out, and let go of again.
-struct Scratch {
-    sheet: Sheet,
-}
-
-/// An exercise with the checks that ask for it: those that name a later blank ask for that one.
-fn asked_alone(one: &Exercise, all: &[Exercise]) -> Exercise {
-    let later = all.iter().filter(|other| other.cell > one.cell);
-    let taken: BTreeSet<CellId> = later.flat_map(|other| other.checks.iter().copied()).collect();
-    let own = one.checks.iter().copied().filter(|check| !taken.contains(check));
-    Exercise {
-        cell: one.cell,
-        checks: own.collect(),
     }
 }
 
@@ -197,14 +196,60 @@ struct Marking<'a> {
     /// The lesson with every answer that can be told.
     key: &'a Sheet,
     asked: &'a [Exercise],
+    rests_on: &'a [Vec<usize>],
     lines: BTreeMap<String, Line>,
 }
 
 /// What was filled in.
 enum Taken {
     Blank,
-    Unread(String, Option<Problem>),
-    Value(String, HeldValue),
+    Unread(String, Option<String>),
+    Value(Filled),
+}
+
+/// An answer that can be read.
+struct Filled {
+    written: String,
+    value: HeldValue,
+    /// With its unit, where it was written without.
+    read_as: Option<String>,
+}
+
+impl Taken {
+    fn value(written: String, value: HeldValue) -> Taken {
+        Taken::Value(Filled {
+            written,
+            value,
+            read_as: None,
+        })
+    }
+
+    /// The only answer of several lines that ask for it; none counts where they differ.
+    fn only(all: Vec<Taken>) -> Taken {
+        let mut all = all.into_iter().filter(|one| !matches!(one, Taken::Blank));
+        let Some(first) = all.next() else { return Taken::Blank };
+        let others: Vec<Taken> = all.filter(|other| !first.is_same(other)).collect();
+        if others.is_empty() {
+            return first;
+        }
+        let each: Vec<&str> = std::iter::once(&first).chain(&others).map(Taken::written).collect();
+        let told = "answered more than once, so none of it counts".to_owned();
+        Taken::Unread(each.join(" and "), Some(told))
+    }
+
+    fn written(&self) -> &str {
+        match self {
+            Taken::Blank => "",
+            Taken::Unread(written, _) | Taken::Value(Filled { written, .. }) => written,
+        }
+    }
+
+    fn is_same(&self, other: &Taken) -> bool {
+        match (self, other) {
+            (Taken::Value(one), Taken::Value(other)) => one.value == other.value,
+            _ => self.written() == other.written(),
+        }
+    }
 }
 
 impl Marking<'_> {
@@ -226,31 +271,31 @@ impl Marking<'_> {
         };
         let tree = parse(text.clone());
         let entries = entries(&tree);
-        let named = |one: &Exercise| entries.get(self.sheet.name_of(one.cell).unwrap_or(""));
-        if !self.asked.iter().any(|one| named(one).is_some()) {
+        let places = |one: &Exercise| entries.get(self.sheet.name_of(one.cell).unwrap_or(""));
+        let named = |one: &Exercise| places(one).is_some();
+        if !self.asked.iter().any(named) {
             return unread("none of the exercises of this lesson stands in it", Mark::Blank);
         }
         let mut own = None;
         let mut taken = Vec::with_capacity(self.asked.len());
         for one in self.asked {
-            let found = match named(one) {
-                Some(place) => self.taken(scratch, &mut own, (&tree, *place), one.cell),
-                None => Taken::Blank,
-            };
-            if let Taken::Value(_, value) = &found {
+            let each = places(one).into_iter().flatten();
+            let each = each.map(|place| self.taken(scratch, &mut own, (&tree, *place), one.cell));
+            let found = Taken::only(each.collect());
+            if let Taken::Value(filled) = &found {
                 // a later sum may go on from it
-                scratch.sheet.hold(one.cell, Held::exactly(value.clone()));
+                scratch.sheet.hold(one.cell, Held::exactly(filled.value.clone()));
             }
             taken.push(found);
         }
         self.asked.iter().for_each(|one| drop(scratch.sheet.release(one.cell)));
-        let missing = self.asked.iter().filter(|one| named(one).is_none());
+        let missing = self.asked.iter().filter(|one| !named(one));
         let mut changes: Vec<Change> = missing.map(|one| self.missing(one, &tree)).collect();
         changes.extend(self.changes(&tree));
         Pupil {
             name: paper.name.clone(),
             case: None,
-            answers: self.marked(taken, &changes),
+            answers: self.marked(scratch, &taken, &changes),
             changes,
             trouble: None,
         }
@@ -272,9 +317,9 @@ impl Marking<'_> {
         }
     }
 
-    fn on_trial(&self, tried: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Pupil {
+    fn on_trial(&self, scratch: &mut Scratch, tried: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Pupil {
         let taken = self.asked.iter().map(|one| match tried.held(one.cell) {
-            Some(held) if held.by == Holder::Trial => Taken::Value(written(one.cell), held.value.clone()),
+            Some(held) if held.by == Holder::Trial => Taken::value(written(one.cell), held.value.clone()),
             _ => Taken::Blank,
         });
         let is_asked = |cell: &CellId| self.asked.iter().any(|one| one.cell == *cell);
@@ -289,10 +334,11 @@ impl Marking<'_> {
         let cells = tried.held_cells().map(|(_, held)| Change::Line(held.name.clone()));
         let others = tried.trials().filter(|cell| !is_asked(cell)).filter_map(given);
         let changes: Vec<Change> = others.chain(cells).collect();
+        let taken: Vec<Taken> = taken.collect();
         Pupil {
             name: name.to_owned(),
             case: self.sheet.case().map(|case| case.name.clone()),
-            answers: self.marked(taken.collect(), &changes),
+            answers: self.marked(scratch, &taken, &changes),
             changes,
             trouble: None,
         }
@@ -315,20 +361,34 @@ impl Marking<'_> {
             Some(Value::Blank(_)) => return Taken::Blank,
             Some(Value::Given { expression, tolerance }) => (expression, tolerance.as_deref()),
             None => {
-                let problem = item.and_then(|item| item.problems.first()).cloned();
+                let problem = item.and_then(|item| item.problems.first());
                 return match behind_equals(text) {
                     "" => Taken::Blank,
-                    written => Taken::Unread(written.to_owned(), problem),
+                    written => {
+                        let told = problem.map(|problem| advice(scratch, cell, text, problem));
+                        Taken::Unread(written.to_owned(), told)
+                    }
                 };
             }
         };
         let written = in_one_line(expression.span_with(tolerance).of(text));
-        match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
-            Ok(found) => Taken::Value(written, found.value),
-            Err(problems) => match self.by_own_steps(own, tree, entry, cell, expression) {
-                Some(value) => Taken::Value(written, value),
-                None => Taken::Unread(written, problems.into_iter().next()),
-            },
+        let problem = match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
+            Ok(found) => return Taken::value(written, found.value),
+            Err(problems) => problems.into_iter().next(),
+        };
+        if let Some(value) = self.by_own_steps(own, tree, entry, cell, expression) {
+            return Taken::value(written, value);
+        }
+        let bare = problem
+            .as_ref()
+            .and_then(|problem| in_its_unit(scratch, cell, text, problem));
+        match bare {
+            Some((read_as, value)) => Taken::Value(Filled {
+                written,
+                value,
+                read_as: Some(read_as),
+            }),
+            None => Taken::Unread(written, problem.map(|problem| advice(scratch, cell, text, &problem))),
         }
     }
 
@@ -365,37 +425,70 @@ impl Marking<'_> {
         }
     }
 
-    /// Each answer as the lesson's checks have it; what rests on an earlier one that isn't there is
-    /// judged by the right one.
-    fn marked(&self, taken: Vec<Taken>, changes: &[Change]) -> Vec<Answer> {
+    /// Each answer as the lesson's checks have it, by the true answers before it and by the pupil's
+    /// own: the better counts. What rests on an own one that isn't there is judged by the true one.
+    fn marked(&self, scratch: &mut Scratch, taken: &[Taken], changes: &[Change]) -> Vec<Answer> {
+        // from other givens, what comes to a usual slip may be none
+        let slips = !changes.iter().any(|change| matches!(change, Change::Given(..)));
         let mut judge = self.sheet.clone();
-        for (one, taken) in self.asked.iter().zip(&taken) {
-            if let Taken::Value(_, value) = taken {
-                judge.hold(one.cell, Held::exactly(value.clone()));
+        for (one, taken) in self.asked.iter().zip(taken) {
+            let Taken::Value(filled) = taken else { continue };
+            judge.hold(one.cell, Held::exactly(filled.value.clone()));
+            if self.key.held(one.cell).is_none() {
+                scratch.truth.hold(one.cell, Held::exactly(filled.value.clone()));
             }
         }
         let mut with_key = None;
-        // from other givens, what comes to a usual slip may be none
-        let slips = !changes.iter().any(|change| matches!(change, Change::Given(..)));
-        let answers = self.asked.iter().zip(taken).map(|(one, given)| match given {
-            Taken::Blank => Answer::without(Mark::Blank, String::new(), None),
-            Taken::Unread(written, problem) => Answer::without(Mark::NotReadable, written, problem),
-            Taken::Value(written, value) => {
+        let answers = self.asked.iter().zip(self.rests_on).zip(taken);
+        let answers = answers.map(|((one, others), given)| match given {
+            Taken::Blank => (Answer::without(Mark::Blank, String::new(), None), false),
+            Taken::Unread(written, told) => {
+                let told = told.clone();
+                (Answer::without(Mark::NotReadable, written.clone(), told), false)
+            }
+            Taken::Value(filled) => {
                 let waits = |check: &CellId| judge.status(*check) == Status::Waits;
                 let judge = match one.checks.iter().any(waits) {
                     false => &judge,
                     true => with_key.get_or_insert_with(|| self.filled_up(&judge)),
                 };
-                Answer {
-                    value: match value {
-                        HeldValue::Number(number) => Some(number),
-                        HeldValue::Column(_) => None,
-                    },
-                    ..answer(judge, &one.checks, written, slips)
+                let own = answer(judge, &one.checks, filled, slips);
+                match others.is_empty() {
+                    true => (own, false),
+                    false => better(self.by_truth(scratch, one, filled, slips), own),
                 }
             }
         });
-        answers.collect()
+        let (mut answers, follow): (Vec<Answer>, Vec<bool>) = answers.unzip();
+        self.asked.iter().for_each(|one| self.as_in_key(scratch, one.cell));
+        for (place, others) in self.rests_on.iter().enumerate() {
+            let told = match follow.get(place) {
+                Some(true) => followed(&answers, others),
+                _ => Vec::new(),
+            };
+            answers
+                .get_mut(place)
+                .into_iter()
+                .for_each(|answer| answer.follows.clone_from(&told));
+        }
+        answers
+    }
+
+    /// An answer where all the others are the true ones.
+    fn by_truth(&self, scratch: &mut Scratch, one: &Exercise, filled: &Filled, slips: bool) -> Answer {
+        scratch.truth.hold(one.cell, Held::exactly(filled.value.clone()));
+        let found = answer(&scratch.truth, &one.checks, filled, slips);
+        if self.key.held(one.cell).is_some() {
+            self.as_in_key(scratch, one.cell);
+        }
+        found
+    }
+
+    fn as_in_key(&self, scratch: &mut Scratch, cell: CellId) {
+        match self.key.held(cell) {
+            Some(right) => drop(scratch.truth.hold(cell, right.clone())),
+            None => drop(scratch.truth.release(cell)),
+        }
     }
 
     /// With the right answers where there are none.
@@ -426,21 +519,54 @@ impl Marking<'_> {
 }
 
 impl Answer {
-    fn without(mark: Mark, written: String, problem: Option<Problem>) -> Answer {
+    fn without(mark: Mark, written: String, advice: Option<String>) -> Answer {
         Answer {
             mark,
             written,
             value: None,
             said: None,
             slip: false,
-            problem,
+            follows: Vec::new(),
+            read_as: None,
+            advice,
         }
     }
 }
 
+/// The better of two marks of an answer, and whether that is the one by the pupil's own answers; of
+/// two wrong ones the one that is a usual slip.
+fn better(by_truth: Answer, by_own: Answer) -> (Answer, bool) {
+    match by_own.mark.cmp(&by_truth.mark) {
+        Ordering::Less => (by_own, true),
+        Ordering::Equal if by_own.slip && !by_truth.slip => (by_own, false),
+        _ => (by_truth, false),
+    }
+}
+
+/// The earlier answers that another follows from: those that are off, or all where none is.
+fn followed(answers: &[Answer], others: &[usize]) -> Vec<String> {
+    let others = others.iter().filter_map(|place| answers.get(*place));
+    let given: Vec<&Answer> = others.filter(|other| other.value.is_some()).collect();
+    let off: Vec<&Answer> = given
+        .iter()
+        .copied()
+        .filter(|other| other.mark != Mark::Right)
+        .collect();
+    let named = if off.is_empty() { given } else { off };
+    named.iter().map(|other| other.written.clone()).collect()
+}
+
 /// An answer by its checks: close where none says that it is more than nearly right.
-fn answer(judge: &Sheet, checks: &[CellId], written: String, slips: bool) -> Answer {
-    let mut found = Answer::without(Mark::Right, written, None);
+fn answer(judge: &Sheet, checks: &[CellId], filled: &Filled, slips: bool) -> Answer {
+    let value = match &filled.value {
+        HeldValue::Number(number) => Some(*number),
+        HeldValue::Column(_) => None,
+    };
+    let mut found = Answer {
+        value,
+        read_as: filled.read_as.clone(),
+        ..Answer::without(Mark::Right, filled.written.clone(), None)
+    };
     for check in checks {
         let near = nearness(judge, *check).map(|near| match near {
             Nearness::Slip(_) if !slips => Nearness::Off,
@@ -479,12 +605,12 @@ fn otherwise(judge: &Sheet, check: CellId) -> Option<String> {
     expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string())
 }
 
-/// The first entry of each name, by its place among the items.
-fn entries(tree: &Worksheet) -> BTreeMap<String, usize> {
-    let mut found = BTreeMap::new();
+/// The entries of each name, by their places among the items.
+fn entries(tree: &Worksheet) -> BTreeMap<String, Vec<usize>> {
+    let mut found: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (place, item) in tree.items.iter().enumerate() {
         if let Node::Entry(entry) = &item.node {
-            found.entry(entry.name.text.to_string()).or_insert(place);
+            found.entry(entry.name.text.to_string()).or_default().push(place);
         }
     }
     found

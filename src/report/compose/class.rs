@@ -11,12 +11,14 @@ use crate::problem::Severity;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::study::Watch;
+use crate::study::alike::alike;
 use crate::study::blanks;
 use crate::study::class::{self as study, Change, Mark, Paper};
 use crate::syntax::tree::{ExpressionNode, Node};
 use crate::text::nearest;
 
 use super::super::document::{Block, Column, Document, Narrow, Sentence, Table};
+use super::super::handout::FOLLOWS;
 use super::super::in_hand::InHand;
 use super::super::live::class::Tally;
 use super::super::study::{Records, Study};
@@ -32,6 +34,23 @@ pub(crate) struct Class {
     lesson: Vec<String>,
     exercises: Vec<Exercise>,
     pupils: Vec<Pupil>,
+    /// Pupils who have the same answers to the letter.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    alike: Vec<Vec<String>>,
+    /// The files that no mark was given for.
+    #[serde(rename = "not marked", skip_serializing_if = "Vec::is_empty")]
+    not_marked: Vec<NotMarked>,
+    #[serde(skip)]
+    goes_on: bool,
+}
+
+/// A file that no mark was given for, and why.
+#[derive(Serialize)]
+pub(crate) struct NotMarked {
+    /// The file, or the folder, from where they all lie.
+    pub(crate) file: String,
+    /// Why, in few words.
+    pub(crate) why: &'static str,
 }
 
 /// An exercise, and how the class did in it.
@@ -82,6 +101,9 @@ struct Answer {
     answer: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     said: Option<String>,
+    /// The pupil's own earlier answers that it is right or close by, and not by the true ones.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    follows: Vec<String>,
     #[serde(skip)]
     kind: Mark,
 }
@@ -92,6 +114,8 @@ pub(crate) struct Note {
     pupil: Pupil,
     #[serde(skip)]
     questions: Vec<Option<String>>,
+    #[serde(skip)]
+    goes_on: bool,
 }
 
 /// The notes of all pupils, one behind the other.
@@ -102,7 +126,16 @@ pub(crate) struct Notes {
 
 /// The marks of these papers by the lesson in hand.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch, options: Options) -> Class {
-    told(sheet, study::class(sheet, papers, watch), options)
+    let found = study::class(sheet, papers, watch);
+    let of_places = |places: Vec<usize>| {
+        let pupils = places.iter().filter_map(|place| found.pupils.get(*place));
+        pupils.map(|pupil| pupil.name.clone()).collect()
+    };
+    let same = alike(&found.pupils).into_iter().map(of_places).collect();
+    Class {
+        alike: same,
+        ..told(sheet, found, options)
+    }
 }
 
 /// The same, once they are marked.
@@ -134,11 +167,25 @@ pub(crate) fn told(sheet: &Sheet, found: study::Class, options: Options) -> Clas
     });
     let exercises = exercises.collect();
     let pupils = found.pupils.into_iter().map(|pupil| told_pupil(pupil, &names));
+    let mut lesson = wrong_in_lesson(sheet);
+    lesson.extend(not_asked(sheet));
     Class {
-        lesson: wrong_in_lesson(sheet),
+        lesson,
         exercises,
         pupils: pupils.collect(),
+        alike: Vec::new(),
+        not_marked: Vec::new(),
+        goes_on: found.goes_on,
     }
+}
+
+/// What the lesson asks for and has the answer of, so that it is no exercise.
+pub(crate) fn not_asked(sheet: &Sheet) -> Vec<String> {
+    let filled = blanks::filled_in(sheet).into_iter();
+    let names = filled.filter_map(|cell| sheet.name_of(cell));
+    names
+        .map(|name| format!("`{name}` is filled in here, so it is not asked"))
+        .collect()
 }
 
 /// What is wrong with the lesson itself, with the answer that it marks nobody by.
@@ -202,15 +249,21 @@ fn told_pupil(pupil: study::Pupil, names: &[String]) -> Pupil {
 }
 
 fn told_answer(answer: study::Answer, name: &str) -> Answer {
-    let problem = answer.problem.map(|problem| match problem.help {
-        Some(help) => help,
-        None => problem.message,
-    });
+    let own: Vec<String> = answer.follows.iter().map(|own| format!("your `{own}`")).collect();
+    let own = own.join(" and ");
+    let said = match answer.said.or(answer.advice) {
+        said if own.is_empty() => said,
+        None => Some(format!("follows from {own}")),
+        Some(said) => Some(format!("from {own}: {said}")),
+    };
+    let read_as = answer.read_as.map(|read| format!("read as `{read}`"));
+    let said: Vec<String> = said.into_iter().chain(read_as).collect();
     Answer {
         exercise: name.to_owned(),
         mark: word(answer.mark),
         answer: answer.written,
-        said: answer.said.or(problem),
+        said: (!said.is_empty()).then(|| said.join("; ")),
+        follows: answer.follows,
         kind: answer.mark,
     }
 }
@@ -245,6 +298,16 @@ impl Class {
         self.exercises.is_empty()
     }
 
+    /// With the files that no mark was given for.
+    pub(crate) fn leaving_out(self, not_marked: Vec<NotMarked>) -> Class {
+        Class { not_marked, ..self }
+    }
+
+    /// What the lesson has filled in, where that leaves nothing to mark.
+    pub(crate) fn about_lesson(&self) -> &[String] {
+        &self.lesson
+    }
+
     /// The note of one pupil.
     ///
     /// # Errors
@@ -269,6 +332,7 @@ impl Class {
         Note {
             pupil: pupil.clone(),
             questions: self.exercises.iter().map(|one| one.question.clone()).collect(),
+            goes_on: self.goes_on,
         }
     }
 
@@ -297,7 +361,7 @@ impl Class {
 
     fn tell_lesson(&self, document: &mut Document) {
         for told in &self.lesson {
-            document.tell(Tone::Bad, sentence(told));
+            document.tell(Tone::Bad, Sentence::marked(&sentence(told)));
         }
         let own: Vec<&str> = self
             .pupils
@@ -314,6 +378,18 @@ impl Class {
         }
     }
 
+    /// The files that no mark was given for.
+    fn tell_not_marked(&self, document: &mut Document, most: usize) {
+        let Some(count) = Some(self.not_marked.len()).filter(|count| *count > 0) else {
+            return;
+        };
+        document.gap();
+        let files = self.not_marked.iter().take(most);
+        let mut told: Vec<String> = files.map(|one| format!("{} ({})", one.file, one.why)).collect();
+        told.extend((count > most).then(|| format!("and {} more", count - most)));
+        document.tell(Tone::Bad, Sentence::marked(&format!("Not marked: {}", told.join(", "))));
+    }
+
     fn tell_class(&self, document: &mut Document) {
         let count = |of: fn(&Exercise) -> usize| {
             let shown = move |count| if count == 0 { String::new() } else { format!("{count}") };
@@ -323,6 +399,11 @@ impl Class {
             .exercises
             .iter()
             .map(|one| one.commonest.as_ref().map_or(Sentence::default(), Commonest::told));
+        let room = if self.exercises.iter().any(|one| one.not_readable > 0) {
+            20
+        } else {
+            28
+        };
         let columns = vec![
             Column::words(
                 "exercise",
@@ -332,8 +413,8 @@ impl Class {
             Column::numbers("close", count(|one| one.close)),
             Column::numbers("wrong", count(|one| one.wrong)),
             Column::numbers("blank", count(|one| one.blank)),
-            Column::numbers("unread", count(|one| one.not_readable)),
-            Column::words("commonest slip", slips).at_most(28),
+            Column::numbers(word(Mark::NotReadable), count(|one| one.not_readable)),
+            Column::words("commonest slip", slips).at_most(room),
         ];
         document.table(Table::of("How the class did in each exercise", Narrow::Below, columns));
     }
@@ -344,10 +425,8 @@ impl Class {
             self.pupils.iter().map(|pupil| pupil.name.clone()),
         )];
         for (place, exercise) in self.exercises.iter().enumerate() {
-            let marks = self.pupils.iter().map(|pupil| {
-                let mark = pupil.answers.get(place).map_or("", |answer| answer.mark);
-                if mark == "not readable" { "not read" } else { mark }.to_owned()
-            });
+            let mark = |pupil: &Pupil| pupil.answers.get(place).map_or("", |answer| answer.mark);
+            let marks = self.pupils.iter().map(|pupil| mark(pupil).to_owned());
             columns.push(Column::words(Sentence::of_code(&exercise.name), marks));
         }
         columns.push(Column::numbers(
@@ -364,7 +443,12 @@ impl Class {
     /// Those whose files want a look: changed, or not to be read.
     fn tell_looks(&self, document: &mut Document, most: usize) {
         let of_all = self.changed_by_all();
-        let mut looks: Vec<(Tone, String)> = self.pupils.iter().flat_map(|pupil| pupil.looks(&of_all)).collect();
+        let same = self.alike.iter().map(|names| {
+            let told = format!("{}: the same answers to the letter", names.join(", "));
+            (Tone::Care, told)
+        });
+        let each = self.pupils.iter().flat_map(|pupil| pupil.looks(&of_all));
+        let mut looks: Vec<(Tone, String)> = same.chain(each).collect();
         if !of_all.is_empty() {
             let told = format!(
                 "everybody: {}; the lesson may have been changed since",
@@ -440,12 +524,16 @@ fn counted(count: usize, what: &str) -> String {
 /// So many remarks stand on a screen.
 const MOST_LOOKS: usize = 6;
 
+/// So many files that aren't marked.
+const MOST_FILES: usize = 5;
+
 impl Study for Class {
     const NAME: &'static str = "Marks";
 
     fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
         self.tell_lesson(&mut document);
+        self.tell_not_marked(&mut document, usize::MAX);
         document.gap();
         self.tell_class(&mut document);
         document.gap();
@@ -457,6 +545,7 @@ impl Study for Class {
     fn screen(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
         self.tell_lesson(&mut document);
+        self.tell_not_marked(&mut document, MOST_FILES);
         document.gap();
         self.tell_class(&mut document);
         self.tell_looks(&mut document, MOST_LOOKS);
@@ -492,10 +581,23 @@ impl Study for Class {
             );
             row
         });
-        Records {
-            headings,
-            rows: rows.collect(),
-        }
+        // in a row without a pupil, so that the table stays one
+        let apart = self.lesson.iter().cloned();
+        let alike = self
+            .alike
+            .iter()
+            .map(|names| format!("the same answers to the letter: {}", names.join(", ")));
+        let files = self
+            .not_marked
+            .iter()
+            .map(|one| format!("not marked: {} ({})", one.file, one.why));
+        let without_pupil = |told: String| {
+            let mut row = vec![String::new(); headings.len()];
+            row.last_mut().into_iter().for_each(|cell| cell.clone_from(&told));
+            row
+        };
+        let rows: Vec<Vec<String>> = rows.chain(apart.chain(alike).chain(files).map(without_pupil)).collect();
+        Records { headings, rows }
     }
 }
 
@@ -519,6 +621,9 @@ impl Study for Note {
                     .plain("."),
             );
         }
+        if self.goes_on {
+            document.tell(Tone::Faint, FOLLOWS);
+        }
         for (place, (answer, question)) in pupil.answers.iter().zip(&self.questions).enumerate() {
             let asked = question.clone().unwrap_or_else(|| answer.exercise.clone());
             document.heading(format!("{}. {asked}", place + 1));
@@ -531,7 +636,7 @@ impl Study for Note {
                 Some(tone(answer.kind)),
                 written.then(Sentence::default().strong(answer.mark)),
             );
-            if let Some(said) = answer.said.as_ref().filter(|_| answer.kind != Mark::Right) {
+            if let Some(said) = &answer.said {
                 document.0.push(Block::Said(1, None, Sentence::marked(&sentence(said))));
             }
         }

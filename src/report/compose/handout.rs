@@ -179,6 +179,7 @@ fn one_page(
         form,
         made,
         has_exercises: !exercises.is_empty(),
+        goes_on: blanks::goes_on(sheet, exercises),
         entries,
         tables: tables.collect(),
         charts: charts(sheet, &report.charts, &leaving),

@@ -12,7 +12,7 @@ use super::super::visible::{closed, sentence};
 use super::page::{Page, id};
 use super::pieces::{cells, coded, in_two, spaced};
 use super::typeset::set;
-use super::{Left, Place, Whose};
+use super::{FOLLOWS, Left, Place, Whose};
 
 /// So many cases or answers stand side by side on paper.
 const CASE_COLUMNS: usize = 6;
@@ -279,6 +279,7 @@ impl Page<'_> {
                 @if let Some(line) = report.problem_line() { p class="wrong" { a href="#problems" { (line) } } }
                 p class="small" {
                     "These answers follow from the lines of the worksheet. Where a line is wrong, so are its answer and its check."
+                    @if self.handout.goes_on { " " (FOLLOWS) }
                 }
             }
             main id="main" class="key" {

@@ -155,7 +155,9 @@ function typed(field) {
   const text = field.value.trim();
   if (!text) return field.dataset.name + " = ?";
   const quoted = field.dataset.text && !/^["“]/.test(text) ? '"' + text + '"' : text;
-  return field.dataset.name + " = " + withUnit(quoted, field.dataset);
+  // a share up to 1 without its unit is read in two ways, and the answer says so
+  const either = field.dataset.unit === "%" && Math.abs(Number(text)) <= 1;
+  return field.dataset.name + " = " + withUnit(quoted, either ? {} : field.dataset);
 }
 
 let sliding = false;

@@ -29,7 +29,8 @@ impl Stop<'_> {
             None => return None,
         };
         let whole = last_digits(before);
-        if !(1..=3).contains(&whole.len()) || !group.get(..3)?.bytes().all(|b| b.is_ascii_digit()) {
+        let three = leading_digits(group).len() == 3 && !whole.starts_with('0');
+        if !(1..=3).contains(&whole.len()) || !three {
             return None;
         }
         let numeric = |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '_' | '\u{A0}' | '\u{202F}');
