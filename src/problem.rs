@@ -363,6 +363,8 @@ codes! {
     MixedScripts = "mixed-scripts", Lint;
     /// A sign that turns the direction of writing.
     TurnedWriting = "turned-writing", Lint;
+    /// A question without a check, or a check that calls wrong or nearly right what is right.
+    Exercise = "exercise", Lint;
 }
 
 impl Code {

@@ -31,6 +31,7 @@ mod block;
 mod cell_trial;
 mod class;
 pub mod completion;
+mod dates;
 pub mod disk;
 pub mod doubt;
 pub(crate) mod edit;
@@ -61,6 +62,7 @@ pub(crate) mod unnamed;
 pub mod unsaved;
 pub mod vary;
 pub mod verbs;
+mod words;
 
 use file::Source;
 use files::TableFiles;
@@ -86,6 +88,8 @@ pub struct Session {
     clock: Option<i64>,
     /// Whether what only draws can say is left for later.
     tables: Tables,
+    /// Whose it is in a class.
+    pupil: Option<String>,
 }
 
 impl Session {
@@ -130,6 +134,7 @@ impl Session {
             table_files: TableFiles::default(),
             clock: None,
             tables: Tables::Drawn,
+            pupil: None,
         };
         session.look_at_files();
         session

@@ -250,6 +250,9 @@ pub enum Reading<'a> {
     None(Status),
 }
 
+/// Of one cause so many places are told beside the first.
+const MOST_PLACES: usize = 8;
+
 impl Sheet {
     /// Loads a worksheet: parses, checks, lowers and runs it. Tables from files
     /// are read inside `folder` only.
@@ -455,7 +458,7 @@ impl Sheet {
         // those of another worksheet are counted by it
         let mut told = |problem: &Problem| problem.place.item >= BEYOND || kinds.tells(problem);
         problems.extend(found.filter(|problem| told(problem)).cloned());
-        problems.extend(self.failing().filter(told));
+        problems.extend(self.failing().into_iter().filter(told));
         kinds.count_untold(&self.untold);
         problems.extend(kinds.more());
         let mut problems = self.gathered(problems);
@@ -470,15 +473,32 @@ impl Sheet {
             return self.problems();
         }
         let mut kinds = Kinds::default();
-        let mut problems: Vec<Problem> = self.failing().filter(|problem| kinds.tells(problem)).collect();
+        let mut problems = self.failing();
+        problems.retain(|problem| kinds.tells(problem));
         problems.extend(kinds.more());
         problems
     }
 
-    /// What went wrong as it was worked out, but for what waits on something else.
-    fn failing(&self) -> impl Iterator<Item = Problem> {
-        let failures = self.failures.iter().filter(|(_, failure)| failure.awaits().is_none());
-        failures.map(|(cell, failure)| self.failure_problem(*cell, failure))
+    /// What went wrong as it was worked out, but for what waits on something else; what calls say
+    /// alike of the same piece has one cause, and is told where it is met first.
+    fn failing(&self) -> Vec<Problem> {
+        let mut found: Vec<Problem> = Vec::new();
+        let mut causes: BTreeMap<(String, &str), usize> = BTreeMap::new();
+        for (cell, failure) in self.failures.iter().filter(|(_, failure)| failure.awaits().is_none()) {
+            let problem = self.failure_problem(*cell, failure);
+            if matches!(failure, Failure::Complaint(..)) && problem.place.item < BEYOND {
+                let piece = problem.place.span.of(self.tree.text_of(problem.place.item as usize));
+                let first = *causes.entry((problem.message.clone(), piece)).or_insert(found.len());
+                if let Some(known) = found.get_mut(first) {
+                    if known.labels.len() < MOST_PLACES {
+                        *known = known.clone().also(problem.place, "and here");
+                    }
+                    continue;
+                }
+            }
+            found.push(problem);
+        }
+        found
     }
 
     /// Whether anything is a problem, rather than a lint.

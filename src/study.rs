@@ -17,6 +17,7 @@ pub(crate) mod diff;
 pub mod doubt;
 pub mod draws;
 pub(crate) mod leeway;
+pub(crate) mod lesson;
 pub(crate) mod marks;
 pub(crate) mod nearness;
 pub(crate) mod root;

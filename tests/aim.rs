@@ -511,3 +511,24 @@ fn what_can_t_be_aimed_at_is_said() {
     );
     check_refused("vapor = 4 psig varying outside between 1 lb and 2 lb", "a weight", "");
 }
+
+/// By hand: 3 weighings of 0.75 lb come to 2.25 lb, 4 to 3 lb; 2.5 lb lies between.
+#[test]
+fn what_is_counted_is_told_in_whole_numbers() {
+    let worksheet = "assumed cylinders = 2 each\nassumed one = 0.75 lb\nanswer all [lb] = cylinders * one / 1 each\n";
+    let mut session = Session::of_text("counted.tare", worksheet.to_owned(), &[], Options::default());
+    let mut between = |target: &str| {
+        let found = session.aim(&asked(&format!(
+            "all = {target} lb varying cylinders between 1 each and 9 each"
+        )));
+        found.unwrap().remarks.concat()
+    };
+    let told = between("2.5");
+    assert!(
+        told.starts_with(
+            "cylinders is counted: 3 each gives 2.25 lb, 4 each gives 3 lb. Take the one on the safe side."
+        ),
+        "{told}"
+    );
+    assert!(!between("3").contains("is counted"));
+}

@@ -403,3 +403,57 @@ fn a_formula_behind_assumed_is_one_problem() {
     let codes: Vec<&str> = found.iter().map(|problem| problem.code.as_str()).collect();
     assert_eq!(codes, ["not-constant", "unknown-name"]);
 }
+
+/// By hand: 41.8 − 17.2 − 1.8 is 22.8 lb, and with Ana's 38.4 lb it is 19.4 lb.
+#[test]
+fn a_pupil_is_marked_by_the_case_of_that_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let ana = "case ana_lee \"Ana Lee\"\n  gross_1 = 38.4 lb\ncase bea \"Bea\"\n  net_1 = 1 lb\n";
+    fs::write(folder.path().join("sums.tare"), format!("{LESSON}{ana}")).unwrap();
+    fs::create_dir(folder.path().join("class")).unwrap();
+    for (name, net) in [("Ana Lee", "19.4 lb"), ("Bea", "22.8 lb"), ("Cal", "19.4 lb")] {
+        let text = paper(&[net, "", ""]) + ana;
+        fs::write(folder.path().join(format!("class/{name}.tare")), text).unwrap();
+    }
+    let told = machine(folder.path());
+    // a case that fills in a blank counts for nothing
+    for (name, mark, case) in [
+        ("Ana Lee", "right", Value::from("ana_lee")),
+        ("Bea", "right", Value::Null),
+        ("Cal", "wrong", Value::Null),
+    ] {
+        assert_eq!(answer(&told, name, 0)["mark"], mark, "{name}");
+        let pupils = told["pupils"].as_array().unwrap();
+        let pupil = pupils.iter().find(|pupil| pupil["name"] == name).unwrap();
+        assert_eq!(pupil["case"], case, "{name}");
+    }
+    let (_, shown, _) = run(folder.path(), &["mark", "sums.tare", "class"]);
+    assert!(
+        shown.contains("Marked by the case that is called so: Ana Lee."),
+        "{shown}"
+    );
+    let (_, note, _) = run(folder.path(), &["mark", "sums.tare", "class", "--pupil", "Ana Lee"]);
+    assert!(note.contains("Marked by the numbers of the case ana_lee"), "{note}");
+    // and so the pupil checks
+    let file = "class/Ana Lee.tare";
+    let (_, told, _) = run(folder.path(), &["check", file, "--case", "ana_lee"]);
+    assert!(told.contains("holds           net_1"), "{told}");
+    let (_, told, _) = run(folder.path(), &["check", file]);
+    assert!(told.contains("does not hold   net_1"), "{told}");
+    assert_eq!(run(folder.path(), &["check", file, "--case", "anna_lee"]).0, 2);
+}
+
+#[test]
+fn a_question_without_a_check_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let more = "assumed left_4 \"How much is left?\" [lb] = ? from \"your work\"\n";
+    fs::write(folder.path().join("sums.tare"), format!("{LESSON}{more}")).unwrap();
+    fs::create_dir(folder.path().join("class")).unwrap();
+    fs::write(folder.path().join("class/Ada.tare"), paper(&["22.8 lb", "", ""])).unwrap();
+    let told = machine(folder.path());
+    assert!(
+        told["lesson"][0].as_str().unwrap().contains("`left_4` is not checked"),
+        "{told}"
+    );
+    assert_eq!(told["exercises"].as_array().unwrap().len(), 3);
+}

@@ -323,6 +323,29 @@ fn a_trial_stands_in_every_case() {
     );
 }
 
+/// Without cases a trial stands beside what it was: 18 lb and 12 lb at 1.5 lb/h are 12 h and 8 h.
+#[test]
+fn without_cases_trials_stand_beside_the_worksheet() {
+    let mut session = session(
+        "quoted full = 18 lb from \"sleeve\"\nquoted rate = 1.5 lb/h from \"scale\"\nanswer hours [h:min] = full / rate\n\
+         expect hours >= 10 h\ntable log from \"scale\"\n  | time  | weight [lb] |\n  | 10:00 | 40 |\n  | 12:00 | 30 |\n\
+         answer burnt [lb] = first(log.weight) - last(log.weight)\n",
+    );
+    session.try_value("full = 12 lb").unwrap();
+    session.try_value("log.weight of 12:00 = 32 lb").unwrap();
+    let found = session.compare();
+    let shown = |case: usize, answer: usize| found.cases[case].answers[answer].shown.display();
+    assert_eq!((shown(0, 0), shown(1, 0)), ("12 h 0 min".into(), "8 h 0 min".into()));
+    assert_eq!((shown(0, 1), shown(1, 1)), ("10 lb".into(), "8 lb".into()));
+    let tried = scene(&found, "on trial");
+    assert_eq!((tried.replaced.len(), tried.flips.len()), (2, 1));
+    let told = text(&found, 80);
+    assert!(told.contains("On trial: full = 12 lb"), "{told}");
+    assert!(told.contains("full = 12 lb in place of 18 lb"), "{told}");
+    session.drop_trials(None).unwrap();
+    assert_eq!(session.compare().cases.len(), 1);
+}
+
 #[test]
 fn case_and_trials_in_hand_stay() {
     let mut session = session(SMALL);

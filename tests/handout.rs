@@ -1144,6 +1144,76 @@ fn an_exercise_is_no_source_and_a_reading_no_exercise() {
     assert!(front.contains("What is x?") && !front.contains("What is y?"), "{front}");
 }
 
+#[test]
+fn a_paper_says_for_whom_it_is() {
+    let text = "# One\nquoted a = 3 lb from \"label\"\nassumed x [lb] = ? from \"your work\"\nexpect x close to a within 1 lb else \"no\"\n\
+        case ana \"Ana Lee\"\n  a = 4 lb\ncase bo\n  a = 5 lb\n";
+    for (case, form, whom) in [
+        ("ana", Form::Pupil, "For Ana Lee"),
+        ("ana", Form::Key, "For Ana Lee"),
+        ("bo", Form::Pupil, "For bo"),
+    ] {
+        let mut session = opened(text);
+        session.set_case(case).unwrap();
+        let written = handout::write(&session.handout(form));
+        check("one", &written);
+        let told = text_of(parsed(&written).root_element());
+        assert!(told.contains(whom) && !told.contains("worked out for it"), "{told}");
+    }
+}
+
+/// A question that no check asks for has room on the paper, and the key says so.
+#[test]
+fn an_unchecked_question_has_room() {
+    let text = "# Two\nquoted a = 3 lb from \"label\"\nassumed x \"How much?\" [lb] = ? from \"your work\"\n\
+        assumed y \"How much is left?\" [lb] = ? from \"your work\"\nexpect x close to a within 1 lb else \"no\"\n";
+    let front = page(text, Form::Pupil);
+    check("two", &front);
+    let questions = front.matches("class=\"question\"").count();
+    assert!(questions == 2 && front.contains("How much is left?"), "{front}");
+    let key = page(text, Form::Key);
+    check("two", &key);
+    assert!(told_of(&key, "How much is left?").contains("Not checked"), "{key}");
+    assert!(told_of(&key, "How much?").contains("3 lb"), "{key}");
+}
+
+/// The numbers stand in the key where what is looked up has one, or the function's formula takes them:
+/// by hand the line through (400, 1.3) and (1200, 2.1) has the means 800 and 1.7, and 0.001 for each.
+#[test]
+fn the_key_puts_numbers_in() {
+    let rows = "table runs\n  | load [W] | rate [lb/h] |\n  | 400 | 1.30 |\n  | 1200 | 2.10 |\n";
+    for (wanted, unit, numbers) in [
+        (
+            "a * heat_per_pound(\"propane\")",
+            "BTU/h",
+            "1.6 lb/h × 21\u{a0}548 BTU/lb",
+        ),
+        (
+            "intercept(runs.load, runs.rate)",
+            "lb/h",
+            "1.700 lb/h − 0.001000 lb/Wh·800 W",
+        ),
+        (
+            "fitted_at(runs.load, runs.rate, 600 W)",
+            "lb/h",
+            "0.900 lb/h + 0.001000 lb/Wh·600 W",
+        ),
+        ("shortest_weighing(a, 0.1 lb, 2 %)", "h", "÷ (1.6 lb/h × 2 %)"),
+        ("runs.rate of row 2 - runs.rate of row 1", "lb/h", "2.1 lb/h − 1.3 lb/h"),
+    ] {
+        let text = format!(
+            "# Look up\nquoted a = 1.6 lb/h\n{rows}assumed x [{unit}] = ? from \"your work\"\nexpect x close to {wanted} within 1 % else \"no\"\n"
+        );
+        let written = page(&text, Form::Key);
+        check(wanted, &written);
+        let told = told_of(&written, "x");
+        assert!(
+            evened(&told).contains(&evened(numbers)),
+            "{wanted}: no {numbers} in {told}"
+        );
+    }
+}
+
 /// Every lesson's key has an answer to each of its exercises.
 #[test]
 fn the_lessons_are_answered() {

@@ -176,7 +176,7 @@ fn both_kinds_must_occur_and_be_known() {
     check(&on("run.gross"), "`attached` of `burn_rate` takes true or false");
     check(
         &on("run.hose = \"on\"").replace("27.5 | on", "27.5 |"),
-        "`attached` can't be told in row 3",
+        "`hose` is missing in row 3: `attached` can't be told there",
     );
     check(
         &on("run.hose = \"on\" where run.gross < 30 lb"),

@@ -233,6 +233,7 @@ const LESSONS: &[Lesson] = &[
                     ("2080 W", "it doesn't come on top"), // 780 + 1300
                     ("2240 W", "only one motor starts"),  // all the starts
                     ("780 W", "the fan's start"),
+                    ("1500 W", "the refrigerator's start"), // 780 + (900 − 180)
                 ],
             },
             Exercise {
@@ -405,19 +406,23 @@ const LESSONS: &[Lesson] = &[
         exercises: &[
             Exercise {
                 blank: "lost_1",
-                right: "5.2 oz", // 33.1 − 27.9
-                also: &["5.20 oz"],
+                right: "3.9 oz", // 33.1 − 29.2
+                also: &["3.90 oz"],
                 slips: &[
-                    ("3.6 oz", "the bottle hangs there both times"),
-                    ("-5.2 oz", "it got lighter"),
-                    ("5 oz", "keep the tenths"),
+                    ("2.3 oz", "the bottle hangs there both times"),
+                    ("-3.9 oz", "it got lighter"),
+                    ("4 oz", "keep the tenths"),
                 ],
             },
             Exercise {
                 blank: "rate_2",
-                right: "5.2 oz/h", // over 1 h
+                right: "5.2 oz/h", // over 0.75 h
                 also: &["5.25 oz/h"],
-                slips: &[("52 oz/h", "as a decimal"), ("5 oz/h", "close")],
+                slips: &[
+                    ("52 oz/h", "as a decimal"),
+                    ("5 oz/h", "close"),
+                    ("2.925 oz/h", "multiplied"), // 3.9 × 0.75
+                ],
             },
             Exercise {
                 blank: "lasts_3",
@@ -425,7 +430,7 @@ const LESSONS: &[Lesson] = &[
                 also: &["6.1 h", "6 h 3 min"],
                 slips: &[
                     ("6.37 h", "the bottle doesn't drip"),
-                    ("5.37 h", "from the last reading on"),
+                    ("5.62 h", "from the last reading on"),
                     ("6.2 h", "a tenth of an hour"),
                 ],
             },
@@ -437,9 +442,9 @@ const LESSONS: &[Lesson] = &[
             },
             Exercise {
                 blank: "share_5",
-                right: "3.85 %", // 0.2 over 5.2
-                also: &["3.8 %", "4 %"],
-                slips: &[("0.0385 %", "what dripped"), ("3.85", "a share has its `%`")],
+                right: "5.13 %", // 0.2 over 3.9
+                also: &["5.1 %", "5 %"],
+                slips: &[("0.0513 %", "what dripped"), ("5.13", "a share has its `%`")],
             },
         ],
     },

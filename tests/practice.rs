@@ -537,6 +537,12 @@ fn what_is_carried_on_is_said() {
         "three standard uncertainties",
     );
     check_caution(
+        "table x = draw_down(19.3 lb, 3.6 in, 18 lb, 45 °F, 1 lb/h, 14 W/(m2·C°), 10 psig)",
+        "does-not-fit",
+        "in high in a shell 3.6 in across",
+        "geometry",
+    );
+    check_caution(
         "worked x = fitted_at(two.hours, two.rate, 4 h)",
         "beyond-readings",
         "read at 4, outside the readings from 1 to 3",

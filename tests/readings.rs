@@ -273,7 +273,7 @@ fn what_cant_be_added_is_refused_and_nothing_changes() {
     };
     for worksheet in [BETWEEN_BARS, FROM_FILE] {
         check(worksheet, "gross 26 W", "isn't a number of `lb`");
-        check(worksheet, "gross 26,4", "no column `4`");
+        check(worksheet, "gross 26,4", "commas part cells");
         check(worksheet, "time 25:00, gross 3", "column `time`");
         check(worksheet, "gross 3 lb ± 2 W", "column `gross`");
         check(worksheet, "gross 3\nhose on", "no line end");

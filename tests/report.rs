@@ -481,6 +481,7 @@ fn outage() -> Report {
         weight: tarebook::report::model::Weight::Plan,
         brief: "in still air expect a third to a half of it",
         answers: Vec::new(),
+        accuses: false,
         text: "the rule assumes wind of about 10 mph; in still air expect a third to a half".to_owned(),
         source: "computed".to_owned(),
         names: vec!["margin".to_owned()],

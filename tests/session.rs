@@ -719,6 +719,39 @@ fn what_a_reader_takes_for_something_else_gets_a_remark() {
     check_lint("> ö ß ± ° … – € 重さ\n", None);
 }
 
+/// By hand 30 − 17 is 13 lb: what is close begins where right ends, and no slip is right.
+#[test]
+fn what_an_exercise_cant_mean_gets_a_remark() {
+    let exercise = |check: &str| {
+        format!(
+            "measured full = 30 lb\nmeasured shell = 17 lb\nassumed net \"How much?\" [lb] = ? from \"your work\"\n\
+             expect net close to full - shell {check}\n"
+        )
+    };
+    let told = "else \"close\" else \"no\"";
+    check_lint(&exercise(&format!("within 0.1 lb nearly 0.5 lb {told}")), None);
+    check_lint(
+        &exercise(&format!("within 0.5 lb nearly 0.5 lb {told}")),
+        Some("exercise"),
+    );
+    check_lint(&exercise(&format!("within 5 % nearly 0.5 lb {told}")), Some("exercise"));
+    check_lint(&exercise("within 0.5 lb else \"no\"\n  slip full \"the shell\""), None);
+    check_lint(
+        &exercise("within 0.5 lb else \"no\"\n  slip full - shell - 0.1 lb \"off\""),
+        Some("exercise"),
+    );
+    let question = "assumed left \"How much is left?\" [lb] = ?\n";
+    check_lint(question, Some("exercise"));
+    check_lint(&format!("{question}expect left > 1 lb\n"), None);
+    check_lint("assumed left \"what is left\" [lb] = ? from \"the label\"\n", None);
+    // a wrong answer moves what rests on it, and is no mistake of the lesson
+    check_lint(
+        "assumed a \"How much?\" [lb] = 0 lb\nassumed b \"And twice?\" [lb] = ?\nexpect a close to 4 lb within 1 lb\n\
+         expect b close to 2 * a within 1 lb\n  slip a \"that is once\"\n",
+        None,
+    );
+}
+
 #[cfg(unix)]
 #[test]
 fn a_link_that_leads_nowhere_is_told() {

@@ -219,6 +219,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
         | Reason::Awaits(message)
+        | Reason::MissingCell(message, _)
         | Reason::Lengths(message)
         | Reason::Order(message)
         | Reason::NoSuchRow(message)

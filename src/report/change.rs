@@ -249,24 +249,31 @@ pub fn write(changes: &Changes, style: Style) -> String {
         flips => terminal::write(&flipped(flips), style),
     };
     let answers = changes.answers.iter().flat_map(row_by_row);
-    let (told, quiet): (Vec<Change>, Vec<Change>) = answers.partition(Change::shows);
+    let (waiting, answers): (Vec<Change>, Vec<Change>) = answers.partition(Change::still_waits);
+    let (told, quiet): (Vec<Change>, Vec<Change>) = answers.into_iter().partition(Change::shows);
     write_changes(&mut text, &told, style);
-    let names: Vec<&str> = quiet.iter().map(|change| change.name.as_str()).collect();
-    let who = match names.as_slice() {
-        [] => return text,
-        [one] => format!("{one} moves"),
-        few if few.len() <= FEW_NAMES => format!("{} move", few.join(", ")),
-        many => format!("{} answers move", many.len()),
+    let moved = several(&quiet, ["moves by less than is shown", "move by less than is shown"]);
+    let waits = match waiting.as_slice() {
+        [one] => Some(format!("{} still {}.", one.name, one.now.value)),
+        all => several(all, ["", "still wait for more"]),
     };
-    let said = Block::Said(
-        1,
-        Some(Tone::Faint),
-        Sentence::from(format!("{who} by less than is shown.")),
-    );
-    text + &terminal::write(&Document(vec![said]), style)
+    let said = moved.into_iter().chain(waits);
+    let said = said.map(|told| Block::Said(1, Some(Tone::Faint), told.into()));
+    text + &terminal::write(&Document(said.collect()), style)
 }
 
-/// So many answers that move too little to show it are named.
+/// `a, b move by less than is shown.`
+fn several(changes: &[Change], [one_does, all_do]: [&str; 2]) -> Option<String> {
+    let names: Vec<&str> = changes.iter().map(|change| change.name.as_str()).collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("{one} {one_does}.")),
+        few if few.len() <= FEW_NAMES => Some(format!("{} {all_do}.", few.join(", "))),
+        many => Some(format!("{} answers {all_do}.", many.len())),
+    }
+}
+
+/// So many answers of which nothing more is told are named.
 const FEW_NAMES: usize = 6;
 
 /// Values side by side as lines for a terminal, whether or not they differ.
@@ -376,6 +383,12 @@ enum Layout {
 
 impl Change {
     /// Whether the digits shown tell it from what was.
+    /// Whether it waited and still does, be it for less.
+    fn still_waits(&self) -> bool {
+        let waits = |shown: &Shown| shown.place.is_none() && shown.value.starts_with("waits for ");
+        waits(&self.before) && waits(&self.now)
+    }
+
     pub(crate) fn shows(&self) -> bool {
         self.difference.is_some() || self.before.in_full() != self.now.in_full()
     }

@@ -11,7 +11,7 @@ use serde::{Serialize, Serializer};
 use super::change::{Change, Flip, row_by_row, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
-use super::in_hand::{InHand, Words};
+use super::in_hand::{InHand, USUAL, Words};
 use super::model::{Problem, Value, verdict};
 use super::rows::row_lines;
 use super::shown::{Rows, Shown};
@@ -169,6 +169,9 @@ impl InPlace {
     }
 }
 
+/// What the worksheet with its trials is called, where it has no cases.
+pub(super) const ON_TRIAL: &str = "on trial";
+
 const NO_CASES: &str = "There are no cases to compare it with; a line `case NAME \"title\"` with lines \
     `NAME = value` below it makes one.";
 const NO_ANSWERS: &str = "There are no answers to compare; a line that begins with `answer` makes one.";
@@ -184,6 +187,11 @@ impl Study for Compare {
         case: "Case in hand: ",
         trials: "On trial in all of them",
     };
+
+    fn in_hand_words(&self) -> Words {
+        let tried = self.cases.iter().any(|scene| scene.name.as_deref() == Some(ON_TRIAL));
+        if tried { USUAL } else { Self::IN_HAND }
+    }
 
     fn document(&self, in_hand: &InHand) -> Document {
         let mut document = Document::default();

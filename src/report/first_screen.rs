@@ -1,8 +1,8 @@
 //! The first screen: what somebody at the set asks, in as few lines as it takes.
 //!
-//! Answers with how sure they are, below each the plans that may fail by it, the checks that
-//! don't simply hold, the dangers, and where the rest is; less of each where that takes more than
-//! a screen. Start reading at [`write()`].
+//! What speaks against the readings that answers rest on; answers with how sure they are, below each
+//! the plans that may fail by it, the checks that don't simply hold, the dangers, and where the rest
+//! is; less of each but the first where that takes more than a screen. Start reading at [`write()`].
 
 use std::collections::BTreeSet;
 
@@ -12,13 +12,13 @@ use super::model::{Caution, Check, Entry, Open, Report, Weight};
 use super::rows::row_lines;
 use super::shown::{IN_ONE_LINE, Shown};
 use super::style::{Style, Tone};
-use super::visible::columns;
+use super::visible::{columns, sentence};
 
 /// Notes that are named; more are counted.
 const NAMED: usize = 2;
 
-/// Where there is little room, of more rows than these only the first and the last stand there.
-const ENDS: usize = 2;
+/// Of a long column so many rows stand there before its last, where there is room: those that come next.
+const FIRST: usize = 3;
 
 /// The most lines; a title or a prompt has one more.
 const LINES: usize = 23;
@@ -120,13 +120,19 @@ fn first_screen(report: &Report, room: Room, style: Style) -> Document {
     let in_hand = report.in_hand().lines().into_iter();
     screen.0.extend(in_hand.map(|line| Block::Hand(line.into())));
     if let Some(line) = report.problem_line() {
+        let first = report.first_problem().map(sentence).unwrap_or_default();
+        screen.tell(Tone::Bad, Sentence::marked(&first));
         screen.tell(Tone::Bad, line);
+    }
+    for line in report.against_readings() {
+        screen.tell(Tone::Bad, Sentence::marked(line));
     }
     screen
         .0
         .extend(left_open(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told)));
     screen.gap();
-    let mut said = BTreeSet::new();
+    let accusing = report.cautions.iter().filter(|caution| caution.accuses);
+    let mut said: BTreeSet<&str> = accusing.map(|caution| caution.code.as_str()).collect();
     let widest = report.answers().map(|answer| columns(&answer.name)).max().unwrap_or(0);
     let beside = style.columns().saturating_sub(widest + BESIDE);
     let answers = report.answers().take(room.answers);
@@ -203,8 +209,9 @@ fn values(shown: &Shown, room: Room) -> Vec<String> {
     let row = |row: usize| format!("{} {}", rows.name(row), rows.told(row)).trim().to_owned();
     match rows.cells.len() {
         count if (2..=room.rows).contains(&count) => row_lines(rows),
-        count if count > if room.plans { IN_ONE_LINE } else { ENDS } => {
-            vec![format!("{} … {} ({count} rows)", row(0), row(count - 1))]
+        count if count > IN_ONE_LINE => {
+            let first = (0..if room.plans { FIRST } else { 1 }).map(row).collect::<Vec<_>>();
+            vec![format!("{} … {} ({count} rows)", first.join(", "), row(count - 1))]
         }
         count => vec![(0..count).map(row).collect::<Vec<_>>().join(", ")],
     }

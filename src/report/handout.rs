@@ -182,6 +182,8 @@ pub enum Solution {
     },
     /// It can't be told from them
     Untold,
+    /// There are none
+    Unchecked,
 }
 
 /// What a page says of a check beyond the report.

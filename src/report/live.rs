@@ -10,12 +10,13 @@ use std::collections::BTreeSet;
 use maud::{Markup, PreEscaped, html};
 
 use super::chart::svg;
-use super::csv::cell_text;
 use super::document::{Block, Document, Sentence, frame, page};
 use super::first_screen;
 use super::model::{Check, Column, Entry, EntryKind, Part, Report, Section, Table, Value, ValueType};
 use super::shown::Shown;
 use super::visible::sentence;
+
+pub(crate) mod class;
 
 /// The script of the page.
 pub(crate) const SCRIPT: &str = include_str!("live/page.js");
@@ -38,6 +39,10 @@ pub struct Live {
     pub unsaved: bool,
     /// The answers of which draws are still being made.
     pub to_draw: Vec<String>,
+    /// The entries and tables that can't be changed.
+    pub given: BTreeSet<String>,
+    /// Whether a pupil of a class has it, who writes nothing.
+    pub is_a_pupils: bool,
 }
 
 /// Between what an input is slid.
@@ -120,89 +125,6 @@ pub fn door() -> String {
     frame::harmless(&frame::document(&head(), &html! { "Come in" }, &body))
 }
 
-// ---- class ----
-
-/// How a pupil of a class stands.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct Pupil {
-    /// The name.
-    pub name: String,
-    /// The checks of the worksheet under what is tried.
-    pub checks: Vec<Check>,
-    /// What is tried.
-    pub trials: Vec<String>,
-}
-
-/// Who tried what, and which checks hold.
-pub fn class(pupils: &[Pupil]) -> String {
-    let checks = pupils
-        .iter()
-        .map(|pupil| pupil.checks.as_slice())
-        .find(|checks| !checks.is_empty());
-    let written = html! {
-        div class="scroll" tabindex="0" role="region" aria-label="Class" {
-            table class="rows" {
-                caption { "Class of " (pupils.len()) ", " a href="marks.csv" download="marks.csv" { "marks.csv" } }
-                thead {
-                    tr {
-                        th scope="col" { "pupil" } th scope="col" { "on trial" }
-                        @for check in checks.unwrap_or_default() { th scope="col" { code { (check.text) } } }
-                    }
-                }
-                tbody {
-                    @for pupil in pupils {
-                        tr {
-                            th scope="row" { (pupil.name) }
-                            td { (pupil.trials.join(", ")) }
-                            @for check in &pupil.checks { td class=(verdict_class(check)) { (check.verdict()) } }
-                        }
-                    }
-                }
-            }
-        }
-    };
-    frame::harmless(&written.into_string())
-}
-
-/// The marks of a class, as `mark` tells them.
-pub fn class_marked(marks: &str) -> String {
-    let written = html! {
-        p { a href="marks.csv" download="marks.csv" { "marks.csv" } }
-        div class="scroll" tabindex="0" role="region" aria-label="Marks" { (PreEscaped(marks)) }
-    };
-    frame::harmless(&written.into_string())
-}
-
-/// The same as comma-separated rows, a row a pupil and check.
-pub fn marks(pupils: &[Pupil]) -> Vec<u8> {
-    let mut written = csv::Writer::from_writer(Vec::new());
-    let rows = pupils.iter().flat_map(|pupil| {
-        let cells = move |check: &Check| {
-            [
-                pupil.name.clone(),
-                check.text.clone(),
-                check.verdict().to_owned(),
-                pupil.trials.join("; "),
-            ]
-        };
-        pupil.checks.iter().map(cells)
-    });
-    let headings = ["pupil", "check", "verdict", "trials"].map(str::to_owned);
-    let all = std::iter::once(headings).chain(rows);
-    let done = all
-        .into_iter()
-        .try_for_each(|row| written.write_record(row.iter().map(|cell| cell_text(cell).into_owned())));
-    done.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default()
-}
-
-fn verdict_class(check: &Check) -> &'static str {
-    match check.holds {
-        Some(true) => "good",
-        Some(false) => "bad",
-        None => "open",
-    }
-}
-
 // ---- answers ----
 
 fn answers(live: &Live) -> Markup {
@@ -210,6 +132,7 @@ fn answers(live: &Live) -> Markup {
     html! {
         (in_hand(live))
         @if let Some(line) = report.problem_line() { p class="bad" { (line) } }
+        @for line in report.against_readings() { p class="bad" { (line) } }
         dl class="answers" {
             @for answer in report.answers() {
                 div class="answer" data-shown=(answer.name) {
@@ -237,7 +160,10 @@ fn in_hand(live: &Live) -> Markup {
         div class="acts" {
             (go_to(live))
             (act("undo", "undo"))
-            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
+            @if !report.trials.is_empty() {
+                @if !live.is_a_pupils { (act("keep", "keep")) }
+                (act("drop", "drop"))
+            }
             @if live.unsaved { (act("save", "save")) }
             @if !live.cases.is_empty() {
                 span class="cases" role="group" aria-label="Cases" {
@@ -245,6 +171,9 @@ fn in_hand(live: &Live) -> Markup {
                     @for (name, title) in &live.cases { (pick(name, title.as_deref().unwrap_or(""), case)) }
                 }
             }
+        }
+        @if let Some(case) = report.case.as_ref().filter(|_| live.is_a_pupils && live.cases.is_empty()) {
+            p class="trials" { "With the numbers of " b { (case.title.as_ref().unwrap_or(&case.name)) } }
         }
         @if !report.trials.is_empty() {
             p class="trials" { b { "On trial: " } @for (place, trial) in report.trials.iter().enumerate() { @if place > 0 { ", " } code { (trial) } } }
@@ -259,20 +188,21 @@ fn go_to(live: &Live) -> Markup {
         select id="go-to" aria-label="Go to what can be changed" {
             option value="" { "What if …" }
             @for section in &report.sections {
-                @let inside = html! { @for part in &section.parts { (goals(report, part)) } };
+                @let inside = html! { @for part in &section.parts { (goals(live, part)) } };
                 @if !inside.0.is_empty() { optgroup label=(section.title) { (inside) } }
             }
         }
     }
 }
 
-fn goals(report: &Report, part: &Part) -> Markup {
+fn goals(live: &Live, part: &Part) -> Markup {
+    let report = &live.report;
     html! {
         @match part {
-            Part::Entry(place) => @if let Some(entry) = report.entries.get(*place).filter(|entry| is_field(entry)) {
+            Part::Entry(place) => @if let Some(entry) = report.entries.get(*place).filter(|entry| live.is_field(entry)) {
                 option value={ "line-" (place) } { (entry.label.as_ref().unwrap_or(&entry.name)) }
             },
-            Part::Table(place) => @if let Some(table) = report.tables.get(*place).filter(|table| is_written(table)) {
+            Part::Table(place) => @if let Some(table) = report.tables.get(*place).filter(|table| live.is_written(table)) {
                 @for row in table.rows_shown(ROWS) {
                     @if let Some(word) = row_word(table, row) { option value={ "row-" (table.name) "-" (row) } { (word) } }
                 }
@@ -282,15 +212,17 @@ fn goals(report: &Report, part: &Part) -> Markup {
     }
 }
 
-/// Whether an entry is changed in a field.
-fn is_field(entry: &Entry) -> bool {
-    let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
-    is_input && entry.in_table.is_none()
-}
+impl Live {
+    /// Whether an entry is changed in a field.
+    fn is_field(&self, entry: &Entry) -> bool {
+        let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
+        is_input && entry.in_table.is_none() && !self.given.contains(&entry.name)
+    }
 
-/// Whether the cells of a table are fields.
-fn is_written(table: &Table) -> bool {
-    table.formula.is_none() && !table.made
+    /// Whether the cells of a table are fields.
+    fn is_written(&self, table: &Table) -> bool {
+        table.formula.is_none() && !table.made && !self.given.contains(&table.name)
+    }
 }
 
 /// What a row is called in the table's first column of words, where that is it alone.
@@ -354,6 +286,14 @@ fn asked(out: &str, class: &str, answer: Option<&str>) -> Markup {
 
 // ---- worksheet ----
 
+fn verdict_class(check: &Check) -> &'static str {
+    match check.holds {
+        Some(true) => "good",
+        Some(false) => "bad",
+        None => "open",
+    }
+}
+
 fn worksheet(live: &Live) -> Markup {
     html! { @for (place, section) in live.report.sections.iter().enumerate() { (self::section(live, section, place)) } }
 }
@@ -371,7 +311,7 @@ fn part(live: &Live, part: &Part) -> Markup {
         @match part {
             Part::Prose(text) => (said(text)),
             Part::Entry(place) => @if let Some(entry) = report.entries.get(*place) { (line(live, entry, *place)) },
-            Part::Table(place) => @if let Some(table) = report.tables.get(*place) { (self::table(table)) },
+            Part::Table(place) => @if let Some(table) = report.tables.get(*place) { (self::table(live, table)) },
             Part::Check(place) => @if let Some(check) = report.checks.get(*place) {
                 p id={ "check-" (place) } class=(verdict_class(check)) {
                     code { (check.text) } " " (check.verdict())
@@ -400,7 +340,7 @@ fn called(entry: &Entry) -> Markup {
 }
 
 fn line(live: &Live, entry: &Entry, place: usize) -> Markup {
-    let is_input = is_field(entry);
+    let is_input = live.is_field(entry);
     html! {
         @if entry.in_table.is_none() {
             div class=(if is_input { "line input" } else { "line" }) id={ "line-" (place) } data-shown=(entry.name) {
@@ -412,7 +352,7 @@ fn line(live: &Live, entry: &Entry, place: usize) -> Markup {
                     span class="called" { (called(entry)) }
                     span class="value" { (value(&entry.shown, None)) }
                     @if let Some(formula) = &entry.formula { code class="formula" { (formula) } }
-                    (act(&format!("why {}", entry.name), "why"))
+                    @if !live.given.contains(&entry.name) || entry.formula.is_some() { (act(&format!("why {}", entry.name), "why")) }
                 }
             }
         }
@@ -453,8 +393,8 @@ fn slider(entry: &Entry, slider: &Slider) -> Markup {
 }
 
 /// A table; one that is written down has its cells as fields, and a row to add.
-fn table(table: &Table) -> Markup {
-    let written = is_written(table);
+fn table(live: &Live, table: &Table) -> Markup {
+    let written = live.is_written(table);
     let called = |row: usize| row_word(table, row).map_or(format!("row {}", row + 1), |word| format!("\"{word}\""));
     let rows = table.rows_shown(ROWS);
     let columns = table.columns_shown();
@@ -482,7 +422,7 @@ fn table(table: &Table) -> Markup {
                 }
             }
         }
-        @if written { (reading(table)) }
+        @if written && !live.is_a_pupils { (reading(table)) }
     }
 }
 

@@ -422,6 +422,9 @@ pub struct Caution {
     /// The answers that rest on what it comes from.
     #[serde(skip)]
     pub answers: Vec<String>,
+    /// Whether it speaks against readings that those rest on.
+    #[serde(skip)]
+    pub accuses: bool,
     /// What it says.
     pub text: String,
     /// Where it comes from, with its standing.
@@ -488,6 +491,19 @@ impl Report {
         self.entries.iter().filter(is_answer)
     }
 
+    /// What readings have against them that answers rest on, a sentence each: it is told before
+    /// those answers, however little room there is.
+    pub(crate) fn against_readings(&self) -> impl Iterator<Item = &str> {
+        let told = self
+            .cautions
+            .iter()
+            .filter(|caution| caution.accuses && !caution.answers.is_empty());
+        told.map(|caution| {
+            let end = caution.text.find(". ").map_or(caution.text.len(), |end| end + 1);
+            caution.text.get(..end).unwrap_or_default()
+        })
+    }
+
     /// The lines that close the cautions; none where there are no cautions.
     pub fn closing(&self) -> Vec<&'static str> {
         if self.cautions.is_empty() {
@@ -551,6 +567,15 @@ impl Report {
     pub fn problem_count(&self) -> usize {
         let is_problem = |problem: &&Problem| problem.severity == Severity::Problem;
         self.problems.iter().filter(is_problem).count()
+    }
+
+    /// What the first of them says.
+    pub(crate) fn first_problem(&self) -> Option<&str> {
+        let is_problem = |problem: &&Problem| problem.severity == Severity::Problem;
+        self.problems
+            .iter()
+            .find(is_problem)
+            .map(|problem| problem.message.as_str())
     }
 
     /// One line that says how many problems there are; `None` without any.

@@ -60,6 +60,11 @@ pub trait Study: Serialize {
     /// How case and trials are introduced.
     const IN_HAND: Words = USUAL;
 
+    /// The same, as this one tells it.
+    fn in_hand_words(&self) -> Words {
+        Self::IN_HAND
+    }
+
     /// What a reader is told.
     fn document(&self, in_hand: &InHand) -> Document;
 
@@ -144,7 +149,7 @@ impl<T: Study> Found<T> {
     fn with_hand(&self, mut document: Document) -> Document {
         let titles = document.0.iter().take_while(|block| matches!(block, Block::Title(_)));
         let place = titles.count();
-        let told = self.in_hand.sentences(T::IN_HAND, self.study.other());
+        let told = self.in_hand.sentences(self.study.in_hand_words(), self.study.other());
         let told = told.into_iter().map(Block::Hand);
         document.0.splice(place..place, told);
         document

@@ -12,6 +12,7 @@ use crate::problem::{Problem, Severity};
 use crate::report::digits::compound;
 use crate::report::visible::visible;
 use crate::sheet::names::Named;
+use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
 use crate::unit::Kind;
@@ -19,7 +20,7 @@ use crate::unit::Kind;
 use super::disk::sweep_parts;
 use super::file::Replacing;
 use super::journal::{Act, InFile, Mark};
-use super::reading::{NewRow, in_line, time_of};
+use super::reading::{NewRow, in_line, is_half, time_of};
 use super::rows::WrittenTable;
 use super::{Outcome, Refusal, Session};
 
@@ -100,7 +101,16 @@ impl Session {
         };
         let by_name = cells.first().is_some_and(|cell| columns.contains(cell));
         if !by_name {
-            let cells: Vec<String> = cells.iter().map(|cell| in_line(cell)).collect();
+            let mut parts: Vec<String> = Vec::new();
+            for cell in cells {
+                match parts.last_mut() {
+                    Some(last) if is_half(cell) && matches!(read_cell(last), Cell::Clock(_)) => {
+                        last.push_str(&format!(" {cell}"));
+                    }
+                    _ => parts.push(in_line(cell)),
+                }
+            }
+            let cells = parts;
             return Ok(joined(cells.join(", ")));
         }
         let mut parts: Vec<Vec<String>> = Vec::new();

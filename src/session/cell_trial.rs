@@ -28,6 +28,8 @@ impl Session {
         };
         let place = self.sheet.cell_called(line, cell);
         let place = place.map_err(|problems| self.refused(line, &problems))?;
+        let known = self.sheet.cell_name(place);
+        self.may_be_tried(known.split_once('.').map_or("", |(table, _)| table))?;
         let name = in_one_line(cell.span.of(line));
         let act = Act::Try {
             line: line.to_owned(),
@@ -172,6 +174,7 @@ impl Session {
         }
         self.sheet.release_cell(place);
         self.put_cell(&table, row, at, &with)?;
+        let old = if old.is_empty() { "missing" } else { &old };
         Ok(format!("Kept `{} = {}`; it was {old}", held.name, held.written))
     }
 

@@ -2,13 +2,14 @@
 //!
 //! A folder holds a file for each pupil, or a folder for each. Start reading at [`papers`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::report::compose;
 use crate::report::study::Found;
 use crate::study::Timed;
+use crate::study::blanks;
 use crate::study::class::{self, Class as Marked, Paper};
 use crate::time_limit;
 
@@ -51,6 +52,39 @@ pub(crate) const MARK: StudyVerb = StudyVerb {
 };
 
 impl Session {
+    /// Hands the worksheet to a pupil of a class, in the case that is called so, if there is one.
+    pub(crate) fn hand_to(&mut self, pupil: &str) {
+        if let Some(case) = self.sheet.case_called(pupil).map(str::to_owned) {
+            // it is there
+            let _ = self.sheet.set_case(Some(&case));
+        }
+        self.pupil = Some(pupil.to_owned());
+    }
+
+    /// Whether a pupil of a class has it.
+    pub(crate) fn is_a_pupils(&self) -> bool {
+        self.pupil.is_some()
+    }
+
+    /// What a pupil can't change: the numbers by which the answers are marked.
+    pub(crate) fn given(&self) -> BTreeSet<String> {
+        let lesson = |pupil: &String| blanks::rested_on(&class::as_given(&self.sheet, pupil));
+        self.pupil.as_ref().map(lesson).unwrap_or_default()
+    }
+
+    /// Refuses what a pupil can't change.
+    ///
+    /// # Errors
+    /// That it is given.
+    pub(super) fn may_be_tried(&self, name: &str) -> Result<(), Refusal> {
+        match self.given().contains(name) {
+            false => Ok(()),
+            true => Err(Refusal::new(format!(
+                "`{name}` is given: answers are marked by it, so in a class it stays as it is"
+            ))),
+        }
+    }
+
     /// How a pupil stands who answers by trials.
     pub(crate) fn marked(&self, name: &str) -> Marked {
         let _run = time_limit::begin();
@@ -63,7 +97,10 @@ impl Session {
 
     /// The marks of pupils who answer so, as `mark` tells them; `None` where there are no exercises.
     pub(crate) fn class_of(&self, pupils: Vec<Marked>) -> Option<Found<compose::class::Class>> {
-        let exercises = pupils.first()?.exercises.clone();
+        let exercises = match pupils.first() {
+            Some(one) => one.exercises.clone(),
+            None => self.marked("").exercises,
+        };
         let pupils = pupils.into_iter().flat_map(|one| one.pupils).collect();
         let class = compose::class::told(&self.sheet, Marked { exercises, pupils }, self.options);
         let mut found = self.with_in_hand(class);

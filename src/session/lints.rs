@@ -1,8 +1,8 @@
 //! Remarks on what a reader may take for something else: names and hidden signs.
 //!
 //! Names that are also verbs of the session, names that look alike, letters of another
-//! script among those of a name, signs that turn the direction of writing; and names of
-//! functions and parameters that an earlier release had. None of it
+//! script among those of a name, signs that turn the direction of writing; names of
+//! functions and parameters that an earlier release had; and exercises that can't be meant so. None of it
 //! changes a value, so the sheet doesn't look for it. Start reading at [`lints`].
 
 use std::hash::{BuildHasher, Hash, Hasher};
@@ -15,6 +15,7 @@ use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::sheet::Sheet;
 use crate::sheet::order::{each_part, expressions_of};
+use crate::study::lesson;
 use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, TableContent};
 use crate::text::Span;
 use crate::trade::registry::function;
@@ -46,6 +47,7 @@ pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
         let columns = headings(&item.node);
         found.extend(columns.flat_map(|name| seen.alike((name, index), Space::Columns(index), sheet)));
     }
+    found.extend(lesson::remarks(sheet));
     let mut kinds = Kinds::default();
     found.retain(|lint| kinds.tells(lint));
     found.extend(kinds.more());

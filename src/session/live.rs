@@ -19,7 +19,8 @@ impl Session {
     pub fn live(&self) -> Live {
         let _run = time_limit::begin();
         let report = self.report();
-        let cases = self.sheet.cases().iter();
+        let given = self.given();
+        let cases = self.sheet.cases().iter().filter(|_| given.is_empty());
         Live {
             sliders: compose::live::sliders(&self.sheet, &report),
             report,
@@ -29,6 +30,8 @@ impl Session {
             },
             cases: cases.map(|case| (case.name.clone(), case.title.clone())).collect(),
             unsaved: self.unsaved(),
+            given,
+            is_a_pupils: self.is_a_pupils(),
         }
     }
 

@@ -7,13 +7,13 @@
 
 use crate::calendar::{self, DAY, clock};
 use crate::number::Number;
-use crate::sheet::ON_OFF;
 use crate::sheet::names::Named;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::tree::Node;
 use crate::text::first_word;
 use crate::unit::{Kind, Unit};
 
+use super::dates::date_meant;
 use super::rows::{WrittenColumn, WrittenTable};
 use super::trial::quoted;
 use super::{Refusal, Session};
@@ -27,6 +27,8 @@ pub(super) struct NewRow {
     pub(super) at: usize,
     /// The columns that took the clock.
     pub(super) by_clock: Vec<usize>,
+    /// The columns whose words came in quotes: they are meant so.
+    in_quotes: Vec<usize>,
     /// When it was read, in seconds, as the leading columns count.
     pub(super) when: Option<i64>,
     /// How the time is written if it is of the day after the row that it was put before.
@@ -38,7 +40,10 @@ impl NewRow {
     pub(super) fn typed(&self) -> String {
         let cells = self.table.named().filter_map(|(place, column)| {
             let cell = self.cells.get(place).filter(|cell| !cell.is_empty())?;
-            Some(format!("{} {}", column.name, in_line(cell)))
+            Some(match self.in_quotes.contains(&place) && !cell.starts_with('"') {
+                true => format!("{} {}", column.name, quoted(cell)),
+                false => format!("{} {}", column.name, in_line(cell)),
+            })
         });
         let cells: Vec<String> = cells.collect();
         format!("{} {}", self.table.name, cells.join(", "))
@@ -185,6 +190,9 @@ impl Session {
             true => named_cells(&table, parts)?,
             false => cells_in_order(&table, parts)?,
         };
+        let in_quotes = (0..cells.len()).filter(|place| cells.get(*place).is_some_and(|cell| cell.starts_with('"')));
+        let in_quotes: Vec<usize> = in_quotes.collect();
+        self.is_named_once(&table, &cells)?;
         for (place, column) in table.named() {
             if let Some(cell) = cells.get_mut(place) {
                 let whole = |refusal: Refusal| match run_together(&parts.join(" "), &table) {
@@ -194,9 +202,11 @@ impl Session {
                 self.settle_cell(&table, column, cell).map_err(whole)?;
             }
         }
+        self.tells_what_hung(&table, &cells)?;
         let mut row = NewRow {
             at: table.rows,
             by_clock: Vec::new(),
+            in_quotes,
             when: None,
             other_day: None,
             cells,
@@ -222,7 +232,13 @@ impl Session {
                 table.named().map(|(_, column)| column.name.as_str()),
             );
             let named = near.map(|near| format!("write `{near} {}`, if that is meant", first_word(cell).1));
-            let help = parted
+            let comma = cell.trim_matches('"').split_once(',');
+            if let Some(refusal) = comma.and_then(|(whole, part)| decimal_comma(whole, part)) {
+                return Err(refusal);
+            }
+            let dated = date_meant(cell).filter(|_| column.kind == Kind::Moment);
+            let help = dated.map(|meant| format!("write `{meant}`")).or(parted);
+            let help = help
                 .or_else(|| run_together(cell, table).map(|(help, _)| help))
                 .or(named)
                 .or(problem.help.filter(|help| !help.starts_with("mend the cell")));
@@ -238,13 +254,7 @@ impl Session {
         if let Some(counted) = self.as_column_counts(table, column, cell) {
             *cell = counted;
         }
-        if let Some(pair) = self.pair_of(column).filter(|pair| !is_of(pair, cell)) {
-            let refusal = Refusal::new(format!(
-                "`{}` says `{}` or `{}`, and `{cell}` is neither; nothing was added",
-                column.name, pair[0], pair[1]
-            ));
-            return Err(refusal.help("a third word that is meant stands in quotes"));
-        }
+        self.settle_word(column, cell)?;
         if let Cell::Text(said) = read_cell(cell) {
             *cell = match table.file {
                 Some(_) => said.to_string(),
@@ -252,25 +262,6 @@ impl Session {
             };
         }
         Ok(())
-    }
-
-    /// The two words of a column that says whether something is on or off, by its cells or by what
-    /// asks for one of them.
-    fn pair_of(&self, column: &WrittenColumn) -> Option<[&'static str; 2]> {
-        let cells = self.sheet.column_cells(column.slot).iter().flatten();
-        let words: Vec<String> = cells
-            .map(|cell| self.sheet.texts().text(*cell).to_lowercase())
-            .collect();
-        let asked: Vec<String> = self.lines().filter_map(|line| line.attached).collect();
-        let asks = |word: &str| {
-            let wanted = format!(".{} = \"{word}\"", column.name);
-            asked.iter().any(|attached| attached.contains(&wanted))
-        };
-        let fits = |pair: &[&str; 2]| match words.is_empty() {
-            true => pair.iter().any(|word| asks(word)),
-            false => words.iter().all(|word| pair.contains(&word.as_str())),
-        };
-        ON_OFF.into_iter().find(|pair| column.kind == Kind::Text && fits(pair))
     }
 
     /// A time with pm as a column writes it that counts to 24.
@@ -403,6 +394,14 @@ impl Session {
         {
             return Err(before_all(time.seconds, *first, times.last().copied().unwrap_or(at)));
         }
+        if let (Leading::One(place), Some(at)) = (leading, when)
+            && let Cell::Clock(time) = cell(place)
+            && time.days.is_none()
+            && !row.by_clock.contains(&place)
+            && may_be_earlier(&times, at)
+        {
+            return Err(of_which_day(at));
+        }
         row.when = when;
         let Some(when) = when else { return Ok(()) };
         row.at = times.iter().position(|time| *time > when).unwrap_or(times.len());
@@ -447,6 +446,30 @@ fn before_all(clock: i64, first: i64, last: i64) -> Refusal {
     ))
 }
 
+/// Whether a last reading, by its clock, stands as well a day before, within the run, and far off the
+/// others where it is put.
+fn may_be_earlier(times: &[i64], at: i64) -> bool {
+    let (Some(first), Some(last)) = (times.first(), times.last()) else {
+        return false;
+    };
+    let gaps = times.windows(2).filter_map(|pair| match pair {
+        [one, next] => Some(next - one),
+        _ => None,
+    });
+    let longest = gaps.max().unwrap_or(0);
+    at - last > (DAY / 2).max(2 * longest) && at - DAY >= *first
+}
+
+/// A clock time that is counted on by most of a day may as well have been entered late.
+fn of_which_day(at: i64) -> Refusal {
+    let typed = calendar::clock(at.rem_euclid(DAY));
+    let (before, next) = (calendar::counted(at - DAY), calendar::counted(at));
+    Refusal::new(format!(
+        "{typed} lies within the run and a day later too; which day is it of?"
+    ))
+    .help(format!("say its day: `time {before}`, or `time {next}`"))
+}
+
 /// A clock time as it is counted on in a column: a step back of more than 12 h is midnight.
 fn counted_on(times: &[i64], clock: i64, days: Option<i64>) -> i64 {
     let Some(last) = times.last() else { return clock };
@@ -469,6 +492,11 @@ fn leading(table: &WrittenTable) -> Option<Leading> {
         _ if table.rows == 0 && is_called_time(&first.name) => Some(Leading::One(0)),
         _ => None,
     }
+}
+
+/// Whether its rows were read one after another.
+pub(super) fn is_led_by_time(table: &WrittenTable) -> bool {
+    leading(table).is_some()
 }
 
 /// Whether a column of which nothing is known yet is one of times by its name.
@@ -497,10 +525,14 @@ pub(super) fn time_of(table: &WrittenTable) -> Option<usize> {
 /// Cells by name: `gross 30.7 lb`.
 fn named_cells(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>, Refusal> {
     let mut cells: Vec<Option<String>> = vec![None; table.columns.len()];
-    for part in parts {
+    for (number, part) in parts.iter().enumerate() {
         let (name, value) = first_word(part);
         let Some(place) = table.place_of(name) else {
-            return Err(no_column(table, name));
+            let before = number.checked_sub(1).and_then(|before| parts.get(before));
+            return Err(match before.and_then(|before| decimal_comma(before, part)) {
+                Some(refusal) => refusal,
+                None => no_column(table, name),
+            });
         };
         if value.is_empty() {
             let refusal = Refusal::new(format!("a value is missing behind `{name}`; nothing was added"));
@@ -515,6 +547,16 @@ fn named_cells(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>, Re
         }
     }
     Ok(cells.into_iter().map(Option::unwrap_or_default).collect())
+}
+
+/// `gross 37,3 lb`: a comma that parts the digits of one number.
+fn decimal_comma(before: &str, part: &str) -> Option<Refusal> {
+    let whole = before.rsplit(char::is_whitespace).next()?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    (digits(whole) && digits(first_word(part).0)).then(|| {
+        let refusal = Refusal::new("commas part cells; nothing was added");
+        refusal.help(format!("write `{whole}.{part}`, if that is one number"))
+    })
 }
 
 fn no_column(table: &WrittenTable, name: &str) -> Refusal {
@@ -541,18 +583,19 @@ fn cells_in_order(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>,
     };
     let room = table.columns.len() - from.min(table.columns.len());
     if parts.len() > room {
-        let digits = |part: &String| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
         let comma = parts.windows(2).find_map(|two| match two {
-            [whole, part] if digits(whole) && digits(part) => Some((whole, part)),
+            [whole, part] => decimal_comma(whole, part),
             _ => None,
         });
-        if let Some((whole, part)) = comma {
-            let refusal = Refusal::new("commas part cells; nothing was added");
-            return Err(refusal.help(format!("write `{whole}.{part}`, if that is one number")));
+        if let Some(refusal) = comma {
+            return Err(refusal);
         }
         if let (Some(first), true) = (parts.first(), led == 1 && parts.len() == table.columns.len()) {
             let refusal = Refusal::new(format!("`{first}` is no time of day; nothing was added"));
-            return Err(refusal.help("write it as `04:00` or `4:00 am`"));
+            return Err(match date_meant(first) {
+                Some(meant) => refusal.help(format!("write `{meant}`")),
+                None => refusal.help("write it as `04:00` or `4:00 am`"),
+            });
         }
         let refusal = Refusal::new(format!(
             "these are {} cells, and `{}` has room for {room} here; nothing was added",
@@ -573,11 +616,6 @@ fn cells_in_order(table: &WrittenTable, parts: &[String]) -> Result<Vec<String>,
         }
     }
     Ok(cells)
-}
-
-/// Whether a cell is missing, in quotes, or one of the two words.
-fn is_of(pair: &[&str; 2], cell: &str) -> bool {
-    cell.is_empty() || cell.starts_with('"') || pair.contains(&cell.to_lowercase().as_str())
 }
 
 fn by_name_help(table: &WrittenTable) -> String {
@@ -601,6 +639,9 @@ fn run_together(cell: &str, table: &WrittenTable) -> Option<(String, bool)> {
     for word in cell.split_whitespace() {
         match parts.last_mut() {
             Some(last) if Unit::parse(word).is_ok() => last.push_str(&format!(" {word}")),
+            Some(last) if is_half(word) && matches!(read_cell(last), Cell::Clock(_)) => {
+                last.push_str(&format!(" {word}"))
+            }
             _ if table.place_of(word).is_some() => {}
             _ => parts.push(word.to_owned()),
         }
@@ -609,6 +650,11 @@ fn run_together(cell: &str, table: &WrittenTable) -> Option<(String, bool)> {
     let fits = (2..=columns).contains(&parts.len());
     let help = format!("part cells by commas: `{}`", parts.join(", "));
     fits.then_some((help, parts.len() == columns))
+}
+
+/// `am` or `pm` behind a clock time.
+pub(super) fn is_half(word: &str) -> bool {
+    matches!(word.to_lowercase().replace('.', "").as_str(), "am" | "pm")
 }
 
 /// What stands between commas, outside of texts in quotes.

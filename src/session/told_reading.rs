@@ -18,7 +18,7 @@ use crate::sheet::order::expressions_of;
 use crate::sheet::scratch::Evaluated;
 use crate::syntax::tree::{Argument, Call, ExpressionNode, Node, Typed};
 use crate::trade::Body;
-use crate::trade::line::one_sided_k;
+use crate::trade::line::{MOST_HUNG, one_sided_k};
 use crate::trade::questions::RISE;
 use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
@@ -88,6 +88,9 @@ pub(super) struct Expected {
     line: Option<(Number, f64)>,
     /// The load until now, where none before it was weighed through.
     new_load: Option<String>,
+    /// The column that tells what hung there, the word it doesn't say, and by how much the
+    /// weight would be another with that.
+    other_word: Option<(String, String, Number)>,
 }
 
 impl Session {
@@ -96,6 +99,7 @@ impl Session {
     pub(super) fn expected(&mut self, row: &NewRow) -> Option<Expected> {
         let weight = row.table.columns.get(weight_of(&row.table)?)?.as_ref()?.clone();
         let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?;
+        let time_column = format!("{}.{}", row.table.name, time.name);
         let is_through = |written: &str| {
             written.starts_with(&format!("{}.{}", row.table.name, weight.name))
                 || written.starts_with(&format!("{}.{}", row.table.name, time.name))
@@ -118,7 +122,9 @@ impl Session {
                 .own_line(row, &weight, &words)
                 .or_else(|| self.line_at(row, &weight, &words).filter(|_| alike.len() > 1)),
         };
+        let other_word = self.other_word_of(row, &(time_column, format!("{}.{}", row.table.name, weight.name)));
         Some(Expected {
+            other_word,
             new_load: loads.filter(|_| line.is_none()).map(|loads| loads.last),
             line,
             parted: parted.map(|(column, word)| (column.name.clone(), word.clone())),
@@ -202,6 +208,13 @@ impl Session {
             "next_reading({}, {}, {at}, attached: {attached}){hung}",
             columns.0, columns.1
         ))
+    }
+
+    /// What hangs there at other readings, with the word that says so.
+    fn other_word_of(&mut self, row: &NewRow, columns: &(String, String)) -> Option<(String, String, Number)> {
+        let attached = self.attached_in(columns)?;
+        let hung = self.valued(&format!("attached_weight({}, {}, {attached})", columns.0, columns.1))?;
+        self.other_word(&row.table, &row.cells, &attached, hung.number()?)
     }
 
     /// What is attached at which reading, as the first line of the worksheet through these
@@ -340,10 +353,20 @@ impl Session {
                 .iter()
                 .map(|day| format!("if it is of the next day: `undo`, then `add` it with the time `{day}`")),
         );
-        outcome.listed.extend(told_answers(&changes.answers));
+        let (failing, moved): (Vec<Change>, Vec<Change>) = changes.answers.into_iter().partition(|change| {
+            let fails = |shown: &Shown| shown.value.ends_with("has a problem");
+            fails(&change.now) && !fails(&change.before)
+        });
+        let told = told_failing(&failing, outcome);
+        outcome.listed.extend(told);
+        outcome.listed.extend(told_answers(&moved));
         outcome.listed.extend(self.told_third_word(row));
         outcome.listed.extend(self.told_awaited(row));
-        outcome.listed.extend(told_flips(&changes.checks));
+        let told = changes
+            .checks
+            .iter()
+            .filter(|flip| failing.is_empty() || flip.now.is_some());
+        outcome.listed.extend(told_flips(&told.cloned().collect::<Vec<_>>()));
         if let Some(expected) = expected {
             outcome.listed.extend(self.told_line(row, expected, mending));
         }
@@ -405,9 +428,22 @@ impl Session {
             .last()
             .filter(|last| row.is_last() && self.rises(&weight, value, **last))
         {
-            let more = value.sub(*last).map_or(String::new(), said);
-            let told = format!("{more} more than the reading before, and a cylinder in use gets lighter");
-            return vec![told, self.told_mend(row, &weight, mending)];
+            let risen = value.sub(*last).unwrap_or_default();
+            let told = format!(
+                "{} more than the reading before, and a cylinder in use gets lighter",
+                said(risen)
+            );
+            let mut lines = vec![told];
+            lines.extend(self.told_other_word(row, expected, value, mending));
+            if risen.to_f64() > MOST_HUNG {
+                let key = self.key_of(row, &weight);
+                lines.push(format!(
+                    "changed? `remove {} of {key}`, and begin a table of its own for it",
+                    row.table.name
+                ));
+            }
+            lines.push(self.told_mend(row, &weight, mending));
+            return lines;
         }
         match (&expected.line, &expected.parted) {
             (Some((line, within)), _) => {
@@ -415,8 +451,19 @@ impl Session {
                 let expects = Number::parse(&format!("{within:.6}")).map_or(String::new(), said);
                 let side = if off.is_negative() { "below" } else { "above" };
                 if off.abs().to_f64() > *within {
-                    let told = format!("{} {side} the line; up to {expects} is chance", said(off.abs()));
-                    return vec![told, self.told_mend(row, &weight, mending)];
+                    let other = self.told_other_word(row, expected, value, mending);
+                    let hangs = if other.is_some() {
+                        ", as much as hangs there"
+                    } else {
+                        ""
+                    };
+                    let mut lines = vec![format!(
+                        "{} {side} the line{hangs}; up to {expects} is chance",
+                        said(off.abs())
+                    )];
+                    lines.extend(other);
+                    lines.push(self.told_mend(row, &weight, mending));
+                    return lines;
                 }
                 let gap = match off.abs().to_f64() < 0.01 * within {
                     true => String::new(),
@@ -488,12 +535,33 @@ impl Session {
             })
     }
 
-    /// How a cell that was misread is mended.
-    fn told_mend(&self, row: &NewRow, weight: &WrittenColumn, mending: &str) -> String {
-        let key = self.sheet.row_key(CellPlace {
+    /// What its row is called.
+    fn key_of(&self, row: &NewRow, weight: &WrittenColumn) -> String {
+        self.sheet.row_key(CellPlace {
             slot: weight.slot,
             row: u32::try_from(row.at).unwrap_or(u32::MAX),
-        });
+        })
+    }
+
+    /// That a weight is off by what hangs there at other readings, and how that is mended.
+    fn told_other_word(&self, row: &NewRow, expected: &Expected, value: Number, mending: &str) -> Option<String> {
+        let ((line, within), (column, word, by)) = expected.line.as_ref().zip(expected.other_word.as_ref())?;
+        let off = value.sub(*line).ok()?;
+        let left = off.sub(*by).ok()?.abs().to_f64();
+        let (weight, _) = self.weight_read(row)?;
+        let key = self.key_of(row, &weight);
+        (off.abs().to_f64() > *within && left <= *within).then(|| {
+            format!(
+                "{column} {word}? `{}.{column} of {key} = {}`, {mending}",
+                row.table.name,
+                quoted(word)
+            )
+        })
+    }
+
+    /// How a cell that was misread is mended.
+    fn told_mend(&self, row: &NewRow, weight: &WrittenColumn, mending: &str) -> String {
+        let key = self.key_of(row, weight);
         let unit = match weight.kind {
             Kind::Quantity(unit) => format!(" {unit}"),
             _ => String::new(),
@@ -503,6 +571,19 @@ impl Session {
             row.table.name, weight.name
         )
     }
+}
+
+/// Answers that can't be told any more, and why: the first problem that the reading brought.
+fn told_failing(answers: &[Change], outcome: &mut Outcome) -> Vec<String> {
+    if answers.is_empty() || outcome.problems.is_empty() {
+        return Vec::new();
+    }
+    let own = answers.iter().filter(|change| change.now.value == "has a problem");
+    let names: Vec<String> = own.map(|change| change.name.clone()).collect();
+    let problem = outcome.problems.remove(0);
+    let mut told = vec![shortened(&format!("{} can't be told any more:", and_listed(&names)))];
+    told.push(shortened(&format!("  {}", problem.message)));
+    told
 }
 
 /// Answers that moved, one line each: `rate   2.2 lb/h ± 0.4 lb/h k=2   was 2.3 lb/h`.
@@ -567,6 +648,28 @@ fn shortened(line: &str) -> String {
     if columns(line) <= WIDEST {
         return line.to_owned();
     }
-    let start: String = line.chars().take(WIDEST - 1).collect();
-    format!("{}…", start.trim_end())
+    let end = line.char_indices().nth(WIDEST - 1).map_or(line.len(), |(end, _)| end);
+    let mut depth = 0usize;
+    let mut places: Vec<usize> = Vec::new();
+    for (at, c) in line.char_indices().take_while(|(at, _)| *at <= end) {
+        let before = line.get(..at).unwrap_or("").trim_end();
+        let apart = before.len() < at && c != ' ' && depth == 0;
+        // a day stays with its clock, a unit and a ± with their number
+        let is_bracket = c == '(' && !line.get(at..).unwrap_or("").starts_with("(+");
+        if apart && (is_bracket || before.ends_with([',', ';', ':', '.']) || before.len() + 2 < at) {
+            places.push(before.len());
+        }
+        depth = match c {
+            '(' => depth + 1,
+            ')' => depth.saturating_sub(1),
+            _ => depth,
+        };
+    }
+    let words = || {
+        line.get(..end)
+            .and_then(|start| start.rsplit_once(' '))
+            .map_or(end, |(start, _)| start.len())
+    };
+    let at = places.pop().filter(|at| *at > WIDEST / 2).unwrap_or_else(words);
+    format!("{}…", line.get(..at).unwrap_or(line).trim_end())
 }

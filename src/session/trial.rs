@@ -193,6 +193,7 @@ stands in parentheses here: `({})`",
 
     pub(super) fn tried_cell(&self, line: &str, name: &Name) -> Result<CellId, Refusal> {
         self.told(&name.text)?;
+        self.may_be_tried(&name.text)?;
         match self.sheet.names().get(&name.text) {
             Some(Named::Cell(cell)) => Ok(cell),
             Some(other) => {

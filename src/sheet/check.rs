@@ -293,6 +293,16 @@ impl<'a> Checker<'a> {
             let message = format!("`{name}` stands apart here, and nothing is named so");
             return self.mendable(Code::UnknownName, message, span, Some(help), mend);
         }
+        if let Some((meant, why)) = self.meant_elsewhere(name) {
+            let message = format!("nothing here is named `{name}`");
+            return self.mendable(
+                Code::UnknownName,
+                message,
+                span,
+                Some(format!("write `{meant}`{why}")),
+                Some((span, meant)),
+            );
+        }
         let near = self.suggest(name);
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
         let mend = near.and_then(|near| self.instead(span, name, near));

@@ -494,8 +494,9 @@ fn written_out(time: &Typed) -> Option<Meant> {
     let (Node::Constant(seconds), Kind::TimeOfDay) = (&time.node, time.kind) else {
         return None;
     };
-    let meant = calendar::counted(seconds.to_integer()? + DAY);
-    Some((format!("its day, such as `{meant}`"), Some((time.span, meant))))
+    let clock = seconds.to_integer()?;
+    let (first, meant) = (calendar::counted(clock), calendar::counted(clock + DAY));
+    Some((format!("its day, `{first}` or `{meant}`"), Some((time.span, meant))))
 }
 
 fn in_full((help, mend): Meant) -> Meant {

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble};
-use crate::trade::line::{Counting, ExactLine, burns, falls, fit as fit_line, fit_exact};
+use crate::trade::line::{Counting, ExactLine, burns, falls, fit as fit_line, fit_exact, one_cylinder};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
@@ -152,6 +152,9 @@ impl Scalar for Number {
             return columns.mean();
         }
         let rows = columns.rows()?;
+        if columns.fit.burns_down() {
+            one_cylinder(&rows.readings(columns.fit))?;
+        }
         let asked = context.asked.counting.get(&columns.site);
         if asked.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
             return Err(needs_weights());

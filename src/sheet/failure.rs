@@ -48,8 +48,43 @@ impl Sheet {
         match of_row {
             Failure::TimeOrder(_) => self.later_taken_away(item, problem),
             Failure::RangeTurned(_) => self.range_turned(item, problem),
+            Failure::Complaint(complaint, _) => match &complaint.reason {
+                Reason::MissingCell(what, row) => self.missing_cell(item, what, *row, problem),
+                _ => problem,
+            },
             _ => problem,
         }
+    }
+
+    fn is_called(&self, slot: u32, name: &str) -> bool {
+        self.table_column(slot).is_some_and(|column| *column.name == *name)
+    }
+
+    /// A missing cell by its column, where one alone of those that are asked lacks it.
+    fn missing_cell(&self, item: u32, what: &str, row: usize, mut problem: Problem) -> Problem {
+        let Some(node) = self.tree.node(item) else {
+            return problem;
+        };
+        let mut lacking: Vec<String> = Vec::new();
+        expressions_of(node, &mut |expression| {
+            each_part(expression, &mut |part| {
+                if let ExpressionNode::Column(names) = &part.node
+                    && problem.place.span.start <= part.span.start
+                    && part.span.end <= problem.place.span.end
+                    && let Some(Named::Table(table)) = self.names.get(&names.0.text)
+                    && let Some(table) = self.tables.get(table as usize)
+                    && let Some(slot) = table.columns.iter().find(|slot| self.is_called(**slot, &names.1.text))
+                    && self.column_cells(*slot).get(row) == Some(&None)
+                {
+                    lacking.push(names.1.text.to_string());
+                }
+            });
+        });
+        lacking.dedup();
+        if let [column] = lacking.as_slice() {
+            problem.message = format!("`{column}` is missing in row {}: {what} there", row + 1);
+        }
+        problem
     }
 
     /// The later of two clock times is taken away: how the day of the other is told.
@@ -301,6 +336,10 @@ fn complaint_problem(
         Reason::Word(message) => (Code::ArgumentWord, message.clone()),
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
         Reason::Awaits(what) => (Code::EmptyColumn, format!("this waits for {what}")),
+        Reason::MissingCell(what, row) => {
+            let message = format!("{what} in row {}: a cell is missing there", row + 1);
+            (Code::OutsideRange, message)
+        }
         Reason::Lengths(message) => (Code::ColumnLength, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
         Reason::Beyond { at, first, last } => {

@@ -7,6 +7,7 @@
 use crate::calendar::DAY_NAMES;
 use crate::number::Number;
 use crate::problem::Code;
+use crate::syntax::tree::Node as TreeNode;
 use crate::text::nearest;
 use crate::trade::registry::functions;
 use crate::trade::{Body, Built, Complaint, Reason};
@@ -33,6 +34,31 @@ enum Looked {
 }
 
 impl<'a> Checker<'a> {
+    /// A word that is a column of one table, or stands in a cell.
+    pub(super) fn meant_elsewhere(&mut self, name: &str) -> Option<(String, &'static str)> {
+        if !self.may_suggest() {
+            return None;
+        }
+        let items = self.known.sheet.items.iter();
+        let mut tables = items.filter_map(|item| match &item.node {
+            TreeNode::Table(table) => Some(&*table.name.text).filter(|table| self.has_column(table, name)),
+            _ => None,
+        });
+        if let (Some(table), None) = (tables.next(), tables.next()) {
+            return Some((format!("{table}.{name}"), ""));
+        }
+        drop(tables);
+        self.pool
+            .number(name)
+            .map(|_| (format!("\"{name}\""), ", if that text is meant"))
+    }
+
+    fn has_column(&self, table: &str, name: &str) -> bool {
+        let shape = self.table(table);
+        shape.is_some_and(|shape| shape.columns.iter().any(|column| *column.0 == *name))
+            || self.known.names.worked_columns(table).any(|column| column == name)
+    }
+
     /// The sides of a comparison of texts; the one that stands alone is one that the other may be.
     pub(super) fn known_text(&mut self, left: Typed, right: Typed) -> Option<(Typed, Typed)> {
         if left.kind != Kind::Text {

@@ -121,6 +121,13 @@ impl Model {
         self.cases.binary_search_by_key(&item, |case| case.item).ok()
     }
 
+    /// The case that is called like a person, in small letters or large, `_` for a space.
+    pub(crate) fn case_called(&self, person: &str) -> Option<&str> {
+        let plain = |name: &str| name.trim().to_lowercase().replace([' ', '-'], "_");
+        let found = self.cases.iter().find(|case| plain(&case.name) == plain(person));
+        found.map(|case| case.name.as_str())
+    }
+
     /// The cases in file order.
     pub fn cases(&self) -> &[Case] {
         &self.cases

@@ -198,7 +198,7 @@ impl Sheet {
             Question::Line(Objection::Rises { reading, by }) => Remark::new(
                 &WEIGHT_RISES,
                 format!(
-                    "{} is {} lb more than the one before, and what burns takes weight away: a reading, the order of the rows, a cylinder that was changed, or something hung on the scale.",
+                    "{} is {} lb more than the one before. What burns takes weight away: look at a reading, the order of the rows, a cylinder that was changed, or something that hung on the scale.",
                     capital(&row(*reading)),
                     three(*by)
                 ),

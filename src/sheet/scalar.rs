@@ -168,8 +168,8 @@ fn same_length<N>(x: &[Option<N>], other: &[Option<N>], argument: usize) -> Resu
 }
 
 fn missing(argument: usize, row: usize, what: &str) -> Complaint {
-    Complaint::outside(argument, format!("{what} in row {}: a cell is missing there", row + 1))
-        .help("fill the cell in, or leave the row out with `where`")
+    let reason = Reason::MissingCell(what.to_owned(), row);
+    Complaint::of(argument, reason).help("fill the cell in, or leave the row out with `where`")
 }
 
 impl<N: Scalar> FitRows<N> {

@@ -44,6 +44,8 @@ pub(crate) enum Request {
     Check {
         /// The worksheets.
         files: Vec<PathBuf>,
+        /// `--case`
+        case: Option<String>,
         /// `--format`
         format: Format,
     },
@@ -246,6 +248,7 @@ pub(super) fn verb(name: &'static str) -> Command {
         "diff" => command.args(study(vec![other_file()])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
+            case(),
             format(&["text", "json"]),
             seconds(),
         ]),
@@ -439,6 +442,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 .flatten()
                 .cloned()
                 .collect(),
+            case: text(matches, "case"),
             format: chosen_format(matches),
         },
         "new" => Request::New {

@@ -86,7 +86,7 @@ pub(crate) fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 }
             })
         }
-        Request::Check { files, format } => check(files, *format, output),
+        Request::Check { files, case, format } => check(files, case.as_deref(), *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
         Request::Add { file, words } if is_standard_input(file) => {
@@ -331,11 +331,15 @@ fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) 
 
 // ---- check ----
 
-fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> io::Result<u8> {
+fn check(files: &[std::path::PathBuf], case: Option<&str>, format: Format, output: &mut Output) -> io::Result<u8> {
     let mut reports = Vec::new();
     let mut worst = WELL;
     for (index, file) in files.iter().enumerate() {
-        let session = match opened(file, Options::default()) {
+        let opened = opened(file, Options::default()).and_then(|mut session| {
+            prepared(&mut session, case, &[])?;
+            Ok(session)
+        });
+        let session = match opened {
             Ok(session) => session,
             Err(refusal) => {
                 worst = worse(worst, refused(&refusal, output)?);

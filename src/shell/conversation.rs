@@ -495,7 +495,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn try_value(&mut self, line: &str) -> io::Result<Next> {
         let result = self.session.try_value(line);
-        if self.tell(result)? && !self.hinted {
+        if self.tell(result)? && !self.hinted && !self.session.is_a_pupils() {
             self.hinted = true;
             self.aside("`keep` puts trials into the record, `drop` lets them go")?;
         }

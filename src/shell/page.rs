@@ -12,7 +12,7 @@ mod rooms;
 
 use std::cell::RefCell;
 use std::io::{self, Write};
-use std::net::IpAddr;
+use std::net::{IpAddr, Ipv4Addr};
 use std::panic::{self, Location};
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -23,6 +23,7 @@ use std::time::{Duration, SystemTime};
 
 use tiny_http::Server;
 
+use crate::report::live::Live;
 use crate::report::style::{Letters, Style};
 use crate::session::Session;
 use crate::session::studies::study_verb;
@@ -78,19 +79,21 @@ pub(super) fn serve(session: Session, asked: &PageAsked, output: &mut Output) ->
     };
     let (ask, lines) = channel();
     let room = Arc::new(Room::new(ask));
-    let rooms = Rooms::new(Arc::clone(&room), asked.file.as_deref().filter(|_| asked.class));
-    let (Some(rooms), Some(address)) = (rooms.map(Arc::new), server.server_addr().to_ip()) else {
+    let port = server.server_addr().to_ip().map_or(port, |address| address.port());
+    let host = format!("{}:{port}", network.unwrap_or(IpAddr::V4(Ipv4Addr::LOCALHOST)));
+    let class = asked.file.as_deref().filter(|_| asked.class);
+    let rooms = Rooms::new(Arc::clone(&room), class.map(|file| (file, host.as_str())));
+    let Some(rooms) = rooms.map(Arc::new) else {
         output.complain("no secret address can be made on this machine", None)?;
         return Ok(USAGE);
     };
-    let port = address.port();
     output.print(&told(session.name(), &rooms, port, network))?;
     output.flush()?;
     let gate = Arc::new(Gate::at(port, network));
     let served = Arc::clone(&rooms);
     quiet_server();
     thread::spawn(move || requests::answer_all(server, &gate, &served));
-    talk(session, Page::of_holder(lines, room), Some(state_folder()))?;
+    talk(session, Page::of_holder(lines, room, rooms), Some(state_folder()))?;
     Ok(WELL)
 }
 
@@ -113,16 +116,13 @@ fn told(name: &str, rooms: &Rooms, port: u16, network: Option<IpAddr>) -> String
          what is not saved then is kept, and `tarebook open` offers it.\n",
         rooms.secret()
     );
-    let class = rooms.letters().map(|letters| {
-        let (where_from, address) = match network {
-            Some(address) => ("Pupils in the same network", address),
-            None => (
-                "This machine is in no network. Pupils on it",
-                IpAddr::from([127, 0, 0, 1]),
-            ),
+    let class = rooms.class_address().map(|address| {
+        let where_from = match network {
+            Some(_) => "Pupils in the same network",
+            None => "This machine is in no network. Pupils on it",
         };
         format!(
-            "\n{where_from} come in at\n\n  http://{address}:{port}/{letters}/\n\neach with trials of their own; \
+            "\n{where_from} come in at\n\n  {address}\n\neach with trials of their own; \
              nothing that they do is written.\n"
         )
     });
@@ -178,8 +178,10 @@ struct Page {
     room: Arc<Room>,
     said: Said,
     waits: Option<Sender<Answer>>,
-    /// Where a pupil's standing is taken down, and their place there.
-    class: Option<(Arc<Rooms>, String)>,
+    /// All that are served.
+    rooms: Arc<Rooms>,
+    /// A pupil's place among them.
+    pupil: Option<String>,
     /// How the worksheet's file stood when it was looked at last.
     stamp: Option<(u64, Option<SystemTime>)>,
     /// Whether another session or page was known to have the worksheet open.
@@ -198,9 +200,7 @@ impl Lines for Page {
         }
         let live = session.live();
         self.room.board.show(session.name(), &live);
-        if let Some((rooms, place)) = &self.class {
-            rooms.stands(place, session, live.report);
-        }
+        self.take_down(session, live);
         let told = self.said.take();
         match self.waits.take() {
             // who asked may have gone
@@ -241,13 +241,14 @@ impl Lines for Page {
 }
 
 impl Page {
-    fn of_holder(asked: Receiver<Asked>, room: Arc<Room>) -> Page {
+    fn of_holder(asked: Receiver<Asked>, room: Arc<Room>, rooms: Arc<Rooms>) -> Page {
         Page {
             asked,
             room,
             said: Said::default(),
             waits: None,
-            class: None,
+            rooms,
+            pupil: None,
             stamp: None,
             others: false,
             held_back: false,
@@ -257,8 +258,8 @@ impl Page {
 
     fn of_pupil(asked: Receiver<Asked>, room: Arc<Room>, rooms: Arc<Rooms>, place: String) -> Page {
         Page {
-            class: Some((rooms, place)),
-            ..Page::of_holder(asked, room)
+            pupil: Some(place),
+            ..Page::of_holder(asked, room, rooms)
         }
     }
 
@@ -273,16 +274,22 @@ impl Page {
             self.to_draw = false;
             let live = session.live();
             self.room.board.show_drawn(&live);
-            if let Some((rooms, place)) = &self.class {
-                rooms.stands(place, session, live.report);
-            }
+            self.take_down(session, live);
+        }
+    }
+
+    /// A pupil's standing is told to the class's holder; the holder is told that it is open.
+    fn take_down(&self, session: &Session, live: Live) {
+        match &self.pupil {
+            Some(place) => self.rooms.stands(place, session, live.report),
+            None => self.rooms.opened(session),
         }
     }
 
     /// What to do where the worksheet's file or a table's went on: it is read again, unless that
     /// would put something aside.
     fn went_on(&mut self, session: &mut Session) -> Option<String> {
-        let others = self.class.is_none() && session.is_in_other_hands();
+        let others = self.pupil.is_none() && session.is_in_other_hands();
         if others && !self.others {
             self.room.board.notice(session.told_in_hand());
         }
@@ -325,7 +332,8 @@ impl Page {
         let refused = match word {
             "quit" => Some("The page ends where it was begun, with Ctrl-C."),
             "edit" => Some("Change it in its field, or type its whole line."),
-            _ if self.class.is_some() && !may_be_asked(word, rest) => {
+            "case" if !session.given().is_empty() => Some("In a class the numbers of a lesson stay as they are."),
+            _ if self.pupil.is_some() && !may_be_asked(word, rest) => {
                 Some("In a class values are tried and asked about; the worksheet stays as it is.")
             }
             _ => None,

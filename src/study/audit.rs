@@ -58,10 +58,10 @@ mod uses;
 mod weighed;
 mod written;
 
-pub(crate) use burning::NO_LOAD;
+pub(crate) use burning::{LESS, NO_LOAD};
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
-pub use slip::{Mended, Slip, Suspicion};
+pub use slip::{Mended, OutBy, Slip, Suspicion};
 pub(crate) use swing::only_row_out;
 pub use swing::{How, Move, Reach};
 

@@ -6,9 +6,11 @@
 //! are is found by trying. An answer counts only where every check that it turns
 //! holds. Start reading at [`exercises`] and [`solve`].
 
+use std::collections::BTreeSet;
+
 use crate::number::Number;
-use crate::sheet::names::CellId;
-use crate::sheet::order::{each_part, gather};
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::order::{each_part, expressions_of, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Held, HeldValue, Sheet, Status};
 use crate::syntax::tree::{
@@ -67,6 +69,51 @@ pub(crate) fn exercises(sheet: &Sheet) -> Vec<Exercise> {
     }
     found.retain(|exercise| !exercise.checks.is_empty());
     found
+}
+
+/// Questions that no check asks for, in file order: open, with words that ask, or worked out by the
+/// reader.
+pub(crate) fn unchecked(sheet: &Sheet) -> impl Iterator<Item = CellId> {
+    let asked: BTreeSet<CellId> = cells(sheet).flat_map(|check| named_in(sheet, check)).collect();
+    let asks = |cell: &CellId| {
+        let assumed = sheet.entry(*cell).filter(|entry| entry.kind == EntryKind::Assumed);
+        assumed.is_some_and(|entry| {
+            let words = entry
+                .label
+                .as_ref()
+                .is_some_and(|label| label.text.trim_end().ends_with('?'));
+            words
+                || entry
+                    .source
+                    .as_ref()
+                    .is_some_and(|source| source.text.starts_with("your work"))
+        })
+    };
+    let open = cells(sheet).filter(|cell| sheet.status(*cell) == Status::Blank);
+    open.filter(move |cell| !asked.contains(cell)).filter(asks)
+}
+
+/// The names of what the checks of exercises rest on, entries and tables; without what is still to be
+/// filled in.
+pub(crate) fn rested_on(sheet: &Sheet) -> BTreeSet<String> {
+    let exercises = exercises(sheet);
+    let checks = exercises.iter().flat_map(|one| one.checks.iter().copied());
+    let cells: BTreeSet<CellId> = checks.flat_map(|check| sheet.needed_by(check)).collect();
+    let mut names = BTreeSet::new();
+    for node in cells.iter().filter_map(|cell| sheet.tree().node(sheet.item_of(*cell))) {
+        expressions_of(node, &mut |part| {
+            if let ExpressionNode::Column(column) = &part.node {
+                names.insert(column.0.text.to_string());
+            }
+        });
+    }
+    let rests = |named: Named| match named {
+        Named::Cell(cell) => cells.contains(&cell) && sheet.status(cell) != Status::Blank,
+        _ => false,
+    };
+    let entries = sheet.names().all().filter(|(_, named)| rests(*named));
+    names.extend(entries.map(|(name, _)| name.to_owned()));
+    names
 }
 
 /// Answers the exercises one after another, each held as a trial would be in a copy of the

@@ -42,6 +42,8 @@ pub(crate) struct Class {
 pub(crate) struct Pupil {
     /// What the pupil is called.
     pub name: String,
+    /// The case that is called so, by whose numbers the answers are marked.
+    pub case: Option<String>,
     /// An answer to each exercise.
     pub answers: Vec<Answer>,
     /// What else stands otherwise than in the lesson.
@@ -102,27 +104,60 @@ pub(crate) enum Change {
 /// Marks the papers of a class. `watch` hears how many are done of how many, and ends the work by
 /// giving back false; then the rest is left out.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class {
-    by_lesson(sheet, |marking| {
-        let mut scratch = Scratch { sheet: sheet.clone() };
-        let mut pupils = Vec::with_capacity(papers.len());
-        for paper in papers {
-            if !watch.goes_on(pupils.len(), papers.len()) {
-                break;
+    let asked = |sheet: &Sheet| -> Vec<CellId> { blanks::exercises(sheet).iter().map(|one| one.cell).collect() };
+    let exercises = asked(sheet);
+    // those of one case together, since the key is worked out once for each
+    let mut groups: BTreeMap<Option<&str>, Vec<(usize, &Paper)>> = BTreeMap::new();
+    for (place, paper) in papers.iter().enumerate() {
+        let case = sheet.case_called(&paper.name);
+        groups.entry(case).or_default().push((place, paper));
+    }
+    let mut found: Vec<(usize, Pupil)> = Vec::with_capacity(papers.len());
+    for (case, of_case) in groups {
+        let own = case.and_then(|case| sheet.in_case(Some(case)));
+        let own = own.filter(|own| asked(own) == exercises);
+        let case = case.filter(|_| own.is_some()).map(str::to_owned);
+        let lesson = own.as_ref().unwrap_or(sheet);
+        let done = found.len();
+        let class = by_lesson(lesson, |marking| {
+            let mut scratch = Scratch { sheet: lesson.clone() };
+            let mut pupils = Vec::with_capacity(of_case.len());
+            for (_, paper) in &of_case {
+                if !watch.goes_on(done + pupils.len(), papers.len()) {
+                    break;
+                }
+                pupils.push(marking.pupil(&mut scratch, paper));
             }
-            pupils.push(marking.pupil(&mut scratch, paper));
-        }
-        pupils
-    })
+            pupils
+        });
+        let pupils = class.pupils.into_iter().map(|pupil| Pupil {
+            case: case.clone(),
+            ..pupil
+        });
+        found.extend(of_case.iter().map(|(place, _)| *place).zip(pupils));
+    }
+    found.sort_by_key(|(place, _)| *place);
+    Class {
+        exercises,
+        pupils: found.into_iter().map(|(_, pupil)| pupil).collect(),
+    }
 }
 
 /// The same of a pupil who answers by trials on the lesson, as they are `written`.
 pub(crate) fn on_trial(sheet: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Class {
+    by_lesson(&as_given(sheet, name), |marking| {
+        vec![marking.on_trial(sheet, name, written)]
+    })
+}
+
+/// The lesson as it is given to a pupil: nothing tried, in the case that is called so or the base.
+pub(crate) fn as_given(sheet: &Sheet, name: &str) -> Sheet {
     let mut lesson = sheet.clone();
     sheet.trials().for_each(|cell| drop(lesson.release(cell)));
     sheet.held_cells().for_each(|(place, _)| lesson.release_cell(place));
-    // the base, whatever case is looked at; there always is one
-    let _ = lesson.set_case(None);
-    by_lesson(&lesson, |marking| vec![marking.on_trial(sheet, name, written)])
+    // whatever case is looked at; there always is a base
+    let _ = lesson.set_case(sheet.case_called(name));
+    lesson
 }
 
 fn by_lesson(sheet: &Sheet, mark: impl FnOnce(&Marking<'_>) -> Vec<Pupil>) -> Class {
@@ -176,6 +211,7 @@ impl Marking<'_> {
     fn pupil(&self, scratch: &mut Scratch, paper: &Paper) -> Pupil {
         let unread = |trouble: &str, mark| Pupil {
             name: paper.name.clone(),
+            case: None,
             answers: self
                 .asked
                 .iter()
@@ -213,6 +249,7 @@ impl Marking<'_> {
         changes.extend(self.changes(&tree));
         Pupil {
             name: paper.name.clone(),
+            case: None,
             answers: self.marked(taken, &changes),
             changes,
             trouble: None,
@@ -254,6 +291,7 @@ impl Marking<'_> {
         let changes: Vec<Change> = others.chain(cells).collect();
         Pupil {
             name: name.to_owned(),
+            case: self.sheet.case().map(|case| case.name.clone()),
             answers: self.marked(taken.collect(), &changes),
             changes,
             trouble: None,

@@ -74,6 +74,55 @@ pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Ve
     scenes
 }
 
+/// Whether a worksheet has trials, and no case that they could stand in.
+pub(crate) fn is_tried_alone(sheet: &Sheet) -> bool {
+    sheet.cases().is_empty() && (sheet.trials().next().is_some() || sheet.held_cells().next().is_some())
+}
+
+/// Looks at the worksheet as it is written, then at it with its trials, by that name.
+pub(crate) fn beside_trials<T>(sheet: &Sheet, name: &str, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+    let mut written = sheet.clone();
+    let cells: Vec<CellPlace> = sheet.held_cells().map(|(place, _)| place).collect();
+    sheet.trials().for_each(|trial| drop(written.release(trial)));
+    cells.iter().for_each(|place| written.release_cell(*place));
+    let entries = sheet.trials().filter_map(|cell| {
+        let held = sheet.held(cell)?;
+        Some((ReplacedOf::Entry(cell), &held.written, &held.source))
+    });
+    let cells = sheet.held_cells().filter_map(|(place, held)| {
+        let kind = sheet.table_column(place.slot)?.kind;
+        let before = written
+            .column_cells(place.slot)
+            .get(place.row as usize)
+            .copied()
+            .flatten();
+        Some((
+            ReplacedOf::Cell(held.name.clone(), kind, before),
+            &held.written,
+            &held.source,
+        ))
+    });
+    let replaced = entries.chain(cells).map(|(of, written, source)| Replaced {
+        of,
+        written: written.clone(),
+        source: source.clone(),
+        set_aside: false,
+    });
+    let tried = Scene {
+        name: Some(name.to_owned()),
+        title: None,
+        replaced: replaced.collect(),
+        seen: look(sheet),
+    };
+    let base = Scene {
+        name: None,
+        title: None,
+        replaced: Vec::new(),
+        seen: look(&written),
+    };
+    vec![base, tried]
+}
+
 fn replaced((sheet, base): (&Sheet, &OnceCell<Option<Sheet>>), case: &Case) -> Vec<Replaced> {
     let on_trial = |cell: CellId| sheet.trials().any(|trial| trial == cell);
     let lines = case.held.iter().map(|(cell, held)| Replaced {

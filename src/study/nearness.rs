@@ -103,13 +103,13 @@ pub(crate) fn hint<'a>(expect: &'a Expect, close: &'a Closeness, nearness: Nearn
 type Value = (Kind, Number);
 
 /// How far two values lie apart, in the kind of the first.
-fn distance(one: Value, other: Value) -> Option<Number> {
+pub(super) fn distance(one: Value, other: Value) -> Option<Number> {
     Some(one.1.sub(in_kind(other.0, other.1, one.0)?).ok()?.abs())
 }
 
 /// How far from a value counts, in the kind of the answer; a share is one of the value, unless
 /// the answer is a share itself.
-fn reach(answer: Value, from: Value, width: Value) -> Option<Number> {
+pub(super) fn reach(answer: Value, from: Value, width: Value) -> Option<Number> {
     if is_share(width.0) && !is_share(answer.0) {
         let share = in_kind(width.0, width.1, Kind::Quantity(Unit::ONE))?;
         return in_kind(from.0, from.1, answer.0)?.abs().mul(share).ok();

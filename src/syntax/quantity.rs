@@ -223,7 +223,9 @@ impl Reader<'_> {
         let symbol = trouble.span.of(written);
         let before = self.text.get(..start).unwrap_or("");
         let after_money = before.contains('$') && !before.ends_with(is_blank);
-        let is_cents = matches!(symbol, "cents" | "cent" | "ct" | "cts") || (symbol == "c" && after_money);
+        let per_unit = written.get(symbol.len()..).is_some_and(|of| of.starts_with('/'));
+        let is_cents =
+            matches!(symbol, "cents" | "cent" | "ct" | "cts") || (symbol == "c" && (after_money || per_unit));
         if !trouble.unknown || !is_cents || trouble.span.start != 0 {
             return None;
         }

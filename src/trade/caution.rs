@@ -144,6 +144,11 @@ cautions! {
         brief: "a rule for tanks lying down, carried to an upright cylinder";
         text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be off by a factor of two.";
     }
+    /// More liquid than a shell of that shape takes.
+    DOES_NOT_FIT = "does-not-fit", Plan, computed("geometry") {
+        brief: "the liquid doesn't fit in this shell: is it a circumference?";
+        text: "The liquid would stand higher in this shell than the shell does: look at contents, diameter and height.";
+    }
     /// Very little liquid in a dished bottom.
     DISHED_BOTTOM = "dished-bottom", Note, computed("geometry") {
         brief: "the last liquid lies in the dish";
@@ -273,6 +278,11 @@ cautions! {
     TWO_TABLES = "two-tables", Plan, practice("a row belongs to its own table") {
         brief: "two tables paired by the order of rows";
         text: "Columns of two tables are paired by the order of their rows.";
+    }
+    /// A cylinder that counts twice.
+    NAMED_TWICE = "named-twice", Plan, practice("a name is one cylinder's") {
+        brief: "two cylinders have one name: does one count twice?";
+        text: "Two of these cylinders have one name: if they are one, it counts twice.";
     }
     /// Hours counted over the night in which clocks are changed.
     CLOCK_CHANGE = "clock-change", Plan, remembered("15 USC 260a: second Sunday of March and first Sunday of November, at 2 in the morning") {

@@ -39,6 +39,8 @@ pub enum Reason {
     /// A column with too few readings so far, in words for what is still to come: nothing is
     /// wrong, it waits.
     Awaits(String),
+    /// A cell that is missing in a row, counted from 0, and what can't be told without it.
+    MissingCell(String, usize),
     /// Columns of different lengths, both named.
     Lengths(String),
     /// Times that run backwards.
@@ -133,6 +135,13 @@ pub struct Caution {
     pub text: &'static str,
     /// Where it comes from.
     pub source: Source,
+}
+
+impl Caution {
+    /// Whether it speaks against readings that answers rest on, which then stand for nothing.
+    pub(crate) fn accuses_readings(&self) -> bool {
+        ["off-the-line", "weight-rises", "bends", "hose-mixed"].contains(&self.code)
+    }
 }
 
 /// How much a caution weighs.

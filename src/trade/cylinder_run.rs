@@ -9,8 +9,8 @@
 use crate::number::Real;
 
 use super::caution::{
-    CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES,
-    LEFT_OUT, PURE_PROPANE, STALLS_FIRST, TIME_LIMIT,
+    CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, DOES_NOT_FIT, FROSTS, GAUGE_SHOWS_TEMPERATURE,
+    HEAT_COMES, LEFT_OUT, PURE_PROPANE, STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, example, practice, remembered, shown};
 use super::draw_down::{
@@ -254,6 +254,7 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
         heat_comes(input, drawn),
         Some(leaves_out(input)),
+        slim(input),
         starves(input, drawn),
         goes_on(input, drawn),
         frosts(drawn),
@@ -357,6 +358,24 @@ fn heated(input: &Input, drawn: &Drawn) -> [Option<Remark>; 2] {
         (heated || stops).then(|| Remark::plain(&CYLINDER_HEAT)),
         heated.then(|| Remark::plain(&CYLINDER_HEATER)),
     ]
+}
+
+/// Upright cylinders are 1.5 to 4 times as tall as they are wide (common practice, no source).
+const SLIMMEST: f64 = 5.0;
+
+/// That the liquid stands higher than the shell does, or than any is.
+fn slim(input: &Input) -> Option<Remark> {
+    let depth = 0.8 * filled_to_80_percent(input.contents, input.diameter, input.start);
+    let inches = |meters: f64| shown(libm::round(meters / INCH));
+    let too_high = depth > input.height || depth > SLIMMEST * input.diameter;
+    too_high.then(|| {
+        let text = format!(
+            "The liquid would stand {} in high in a shell {} in across, and so it doesn't fit: look at contents, diameter and height; a circumference is 3.14 diameters.",
+            inches(depth),
+            shown(libm::round(input.diameter / INCH * 10.0) / 10.0)
+        );
+        Remark::new(&DOES_NOT_FIT, text)
+    })
 }
 
 fn dished(input: &Input, drawn: &Drawn) -> Option<Remark> {

@@ -22,6 +22,9 @@ type Heat = (&'static str, &'static str, i64);
 /// net heat 2043.11 kJ/mol, computed (net).
 const PER_POUND: [Heat; 2] = [("propane", "gross", 21_548), ("propane", "net", 19_920)];
 
+/// The net heat of propane as a part of its gross heat, by the pound.
+pub(crate) const NET_OF_GROSS: f64 = 19_920.0 / 21_548.0;
+
 /// BTU/gal: NFPA 58 property table; US DOE AFDC; EIA. Gasoline E10, gasoline E0
 /// gross and diesel net from memory.
 const PER_GALLON: [Heat; 8] = [

@@ -312,7 +312,7 @@ habits! {
         /// Said to be gross, and net, or the other way round.
         OTHER_BASIS: "By its line it is of the one heat, gross or net, and the heating value is the other: 8 % apart for propane.";
         /// An efficiency on the other heat.
-        BASIS_OF_SHARE: "By its line the efficiency is on the one heat of the fuel, net or gross, and it meets the other: 8 % apart for propane.";
+        BASIS_OF_SHARE: "By its line the efficiency is on the one heat of the fuel, net or gross, and it meets the other: 19 920 and 21 548 BTU/lb for propane.";
     }
     "other-rating" {
         /// Power at a shaft for electric load.
@@ -329,6 +329,8 @@ habits! {
     "left-out-of-sum" {
         /// A load in no sum.
         LOAD_LEFT_OUT: "It is a load like those of the sum, and no answer has it in.";
+        /// A start in no sum, of what runs in one.
+        START_LEFT_OUT: "It is what a load of the sum takes while it starts, and no answer has it in. To see, it was put in place of what that takes running.";
         /// An input that nothing uses.
         NOT_USED: "It is known, and nothing uses it: it may belong into the reckoning.";
         /// A load in the prose alone.

@@ -499,6 +499,40 @@ fn never_rises(readings: &Readings) -> bool {
         })
 }
 
+/// No hose with its regulator weighs so much, and no household's scale is off by it, in lb
+/// (judgement).
+pub(crate) const MOST_HUNG: f64 = 5.0;
+
+/// Refuses weighings of more than one cylinder: by their times one stands above the one before it,
+/// or above the last of its kind, by more than anything that may hang there.
+///
+/// # Errors
+/// From what to what the weight rises.
+pub(crate) fn one_cylinder(readings: &Readings) -> Outcome<()> {
+    if never_rises(readings) {
+        return Ok(());
+    }
+    let hung = |row: usize| readings.attached.as_ref().and_then(|attached| attached.get(row)) == Some(&true);
+    let rows = readings.x.iter().zip(&readings.y).enumerate();
+    let mut rows: Vec<(f64, f64, bool)> = rows.map(|(row, (x, y))| (*x, *y, hung(row))).collect();
+    rows.sort_by(|one, other| one.0.total_cmp(&other.0));
+    let (mut before, mut with, mut without) = (None, None, None);
+    for (_, weight, on) in rows {
+        let alike = if on { &mut with } else { &mut without };
+        let last = [before.replace(weight), alike.replace(weight)];
+        let least = last.into_iter().flatten().reduce(f64::min);
+        if let Some(from) = least.filter(|from| weight - from > MOST_HUNG) {
+            let told = |weight: f64| shown(libm::round(100.0 * weight) / 100.0);
+            let (from, to) = (told(from), told(weight));
+            let message = format!("the weight rises from {from} lb to {to} lb: a new cylinder?");
+            return Err(Complaint::outside(1, message).help(
+                "begin a table of its own for it, or leave rows out with `where`; mend the cell, if it was misread",
+            ));
+        }
+    }
+    Ok(())
+}
+
 /// Refuses a run of weighings in which the weight rises for certain.
 ///
 /// # Errors

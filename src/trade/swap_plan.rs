@@ -6,9 +6,11 @@
 //! when it is put on, and one that stalls is changed then. Start reading at
 //! [`swap_plan`]; what stalls is [`Cold`].
 
+use std::collections::BTreeMap;
+
 use crate::number::{Checked, Number, Real};
 
-use super::caution::{CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_PLACE, STALLS_FIRST};
+use super::caution::{CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_PLACE, NAMED_TWICE, STALLS_FIRST};
 use super::cylinder_run::{
     BOTTOM, DIAMETER, FILM as FILM_GIVEN, HEIGHT, HUMIDITY, LEAST_PRESSURE, SHELL, WIND, complaint_about, course,
     filled_to_80_percent, given, hours_and_minutes, leaves_out, scheduled,
@@ -194,6 +196,23 @@ fn names<R: Real>(a: &Arguments<'_, R>, count: usize) -> Outcome<Vec<Option<R>>>
     Ok(names.to_vec())
 }
 
+/// That a name stands there twice, with the rows.
+fn named_twice<R: Real>(names: &[Option<R>]) -> Option<Remark> {
+    let mut met: BTreeMap<Number, usize> = BTreeMap::new();
+    for (row, name) in names.iter().enumerate() {
+        let name = name.as_ref().and_then(|name| name.to_number().ok());
+        if let Some(first) = name.and_then(|name| met.insert(name, row)) {
+            let text = format!(
+                "Rows {} and {} of these cylinders have one name: if they are one, it counts twice.",
+                first + 1,
+                row + 1
+            );
+            return Some(Remark::new(&NAMED_TWICE, text));
+        }
+    }
+    None
+}
+
 /// One row for each cylinder.
 fn agree(count: usize, given: usize, index: usize) -> Outcome<()> {
     let name = PARAMETERS.get(index).map_or("", |parameter| parameter.name);
@@ -255,7 +274,8 @@ impl Plan {
 
     fn made<R: Real>(self, names: Vec<Option<R>>) -> Outcome<Made<R>> {
         let (short, end) = self.walk.rest()?;
-        let remarks = self.cold.as_ref().map_or(Vec::new(), |cold| self.remarks(cold));
+        let mut remarks = self.cold.as_ref().map_or(Vec::new(), |cold| self.remarks(cold));
+        remarks.extend(named_twice(&names));
         let steps = self.served.len() + self.cold.map_or(0, |cold| cold.steps);
         let mut rows: Vec<(Option<R>, Served)> = names.into_iter().zip(self.served).collect();
         if !short.is_zero() {

@@ -25,6 +25,13 @@ pub struct Yardstick {
     pub source: Source,
 }
 
+impl Yardstick {
+    /// Whether it is how much a liquid weighs for its volume.
+    pub(crate) fn of_liquid(&self) -> bool {
+        matches!(self.unit, "lb/gal" | "gal/lb")
+    }
+}
+
 impl std::fmt::Debug for Yardstick {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(self.what)
@@ -66,6 +73,17 @@ const NO_BURNING: &[&str] = &[
     "evaporation",
 ];
 
+/// What a density of liquid propane is told by.
+const LIQUID: &[&str] = &["propane", "liquid", "density", "lp"];
+
+/// What else has a density, and what propane is as vapor.
+const OTHER_LIQUIDS: &[&str] = &[
+    "water", "vapor", "vapour", "carbon", "co2", "dioxide", "gasoline", "petrol", "diesel", "butane", "oil",
+    "kerosene", "ethanol", "e10", "e0", "e85", "unleaded",
+];
+
+const DENSITIES: Source = published("tables of propane: 4.2 lb/gal at 60 °F, 4.7 at −40 °F, 3.8 at 120 °F");
+
 const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64, &'static str)]) -> Yardstick {
     Yardstick {
         what,
@@ -79,7 +97,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 }
 
 /// Every yardstick; of several that fit a line the first is taken.
-pub(crate) static YARDSTICKS: [Yardstick; 28] = [
+pub(crate) static YARDSTICKS: [Yardstick; 29] = [
     Yardstick {
         words: &[
             "latent",
@@ -132,10 +150,18 @@ pub(crate) static YARDSTICKS: [Yardstick; 28] = [
         )
     },
     Yardstick {
-        words: &["propane", "liquid", "density", "lp"],
+        words: LIQUID,
+        not: OTHER_LIQUIDS,
         inside: true,
-        source: published("tables of propane: 4.2 lb/gal at 60 °F, 4.7 at −40 °F, 3.8 at 120 °F"),
+        source: DENSITIES,
         ..of("the density of liquid propane", "lb/gal", &[(3.7, 4.75, "")])
+    },
+    Yardstick {
+        words: LIQUID,
+        not: OTHER_LIQUIDS,
+        inside: true,
+        source: DENSITIES,
+        ..of("the volume of liquid propane", "gal/lb", &[(0.21, 0.27, "")])
     },
     Yardstick {
         not: &[

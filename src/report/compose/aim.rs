@@ -74,6 +74,7 @@ impl Teller {
             _ => Finding::Several,
         };
         let places = self.places(varied, &wanted, &mut cautions);
+        let whole = self.whole(sheet, varied, &solutions, &mut cautions);
         Aim {
             answer: self.answer.clone(),
             target: scalar(sheet, sought.target, answer_kind),
@@ -87,7 +88,7 @@ impl Teller {
                 .iter()
                 .map(|value| scalar(sheet, *value, input_kind))
                 .collect(),
-            remarks: self.remarks(sheet, aimed),
+            remarks: whole.into_iter().chain(self.remarks(sheet, aimed)).collect(),
             places,
             cautions,
         }
@@ -135,6 +136,30 @@ impl Teller {
             [input, answer.value, (*what).to_owned()]
         });
         rows.collect()
+    }
+
+    /// Of an input that is counted, what the whole numbers beside the solution give.
+    fn whole(
+        &self,
+        sheet: &Sheet,
+        varied: &mut Varied,
+        solutions: &[Number],
+        cautions: &mut Vec<String>,
+    ) -> Option<String> {
+        let [only] = solutions else { return None };
+        let below = only.floor();
+        let counted = unit_of(sheet, self.sought.input).is_some_and(|unit| unit == "each");
+        if !counted || below == *only {
+            return None;
+        }
+        let beside = [(below, ""), (below.add(Number::ONE).ok()?, "")];
+        let rows = self.places(varied, &beside, cautions);
+        let told = rows.iter().map(|[input, answer, _]| format!("{input} gives {answer}"));
+        Some(format!(
+            "{} is counted: {}. Take the one on the safe side.",
+            self.input,
+            told.collect::<Vec<_>>().join(", ")
+        ))
     }
 
     fn shown_answer(&self, sheet: &Sheet, value: Number) -> String {

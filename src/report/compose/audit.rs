@@ -381,10 +381,13 @@ impl Words<'_> {
                 "{function} gets a no-load share of 0: the fuel follows the load in plain proportion. {ENGINE_TURNS}"
             ),
             Finding::Proportion(proportion, mended) => {
-                let share = mended
-                    .as_ref()
-                    .map(|_| format!(" {:.0} % is taken for what follows.", 100.0 * NO_LOAD));
-                self.proportion(proportion) + &share.unwrap_or_default()
+                let taken = mended.as_ref().map(|(rated, _)| {
+                    format!(
+                        " {:.0} % at a rated load of {rated:.0} W is taken for what follows.",
+                        100.0 * NO_LOAD
+                    )
+                });
+                self.proportion(proportion) + &taken.unwrap_or_default()
             }
             Finding::NoDrawDown => {
                 "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \

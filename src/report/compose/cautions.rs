@@ -51,6 +51,7 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned], answers: &[CellId]) -
             weight: weight(cautioned.caution.weight),
             brief: cautioned.caution.brief,
             answers: rest.map(|(name, _)| name.clone()).collect(),
+            accuses: cautioned.caution.accuses_readings(),
             file: only_file(sheet, &cells),
             text: text.to_owned(),
             source: format!("{} ({})", source.title, source.standing.word()),

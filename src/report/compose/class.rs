@@ -11,12 +11,14 @@ use crate::problem::Severity;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::study::Watch;
+use crate::study::blanks;
 use crate::study::class::{self as study, Change, Mark, Paper};
 use crate::syntax::tree::{ExpressionNode, Node};
 use crate::text::nearest;
 
 use super::super::document::{Block, Column, Document, Narrow, Sentence, Table};
 use super::super::in_hand::InHand;
+use super::super::live::class::Tally;
 use super::super::study::{Records, Study};
 use super::super::style::Tone;
 use super::super::visible::sentence;
@@ -61,6 +63,9 @@ struct Commonest {
 #[derive(Clone, Serialize)]
 struct Pupil {
     name: String,
+    /// The case by whose numbers the answers are marked, called like the pupil.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    case: Option<String>,
     right: usize,
     answers: Vec<Answer>,
     /// What stands otherwise than in the lesson, beside the answers.
@@ -154,6 +159,8 @@ fn wrong_in_lesson(sheet: &Sheet) -> Vec<String> {
     });
     let mut told: Vec<String> = told.collect();
     told.dedup();
+    let unchecked = blanks::unchecked(sheet).filter_map(|cell| sheet.name_of(cell));
+    told.extend(unchecked.map(|name| format!("`{name}` is not checked: no check of the lesson asks for it")));
     told
 }
 
@@ -186,6 +193,7 @@ fn told_pupil(pupil: study::Pupil, names: &[String]) -> Pupil {
         .collect();
     Pupil {
         name: pupil.name,
+        case: pupil.case,
         right: answers.iter().filter(|answer| answer.kind == Mark::Right).count(),
         answers,
         changed: pupil.changes.iter().map(told_change).collect(),
@@ -264,6 +272,20 @@ impl Class {
         }
     }
 
+    /// How many have what, without their names.
+    pub(crate) fn tally(&self) -> Tally {
+        let row = |one: &Exercise| {
+            let counts = vec![one.right, one.close, one.wrong, one.blank + one.not_readable];
+            (one.question.clone().unwrap_or_else(|| one.name.clone()), counts)
+        };
+        Tally {
+            title: (!self.pupils.is_empty()).then(|| self.title()),
+            heads: vec!["right", "close", "wrong", "open"],
+            rows: self.exercises.iter().map(row).collect(),
+            asks: true,
+        }
+    }
+
     fn title(&self) -> String {
         let (pupils, right) = (
             self.pupils.len(),
@@ -276,6 +298,19 @@ impl Class {
     fn tell_lesson(&self, document: &mut Document) {
         for told in &self.lesson {
             document.tell(Tone::Bad, sentence(told));
+        }
+        let own: Vec<&str> = self
+            .pupils
+            .iter()
+            .filter(|pupil| pupil.case.is_some())
+            .map(|pupil| pupil.name.as_str())
+            .collect();
+        match own.len() {
+            0 => {}
+            all if all == self.pupils.len() => {
+                document.say("Each pupil is marked by the case that is called so.");
+            }
+            _ => document.say(format!("Marked by the case that is called so: {}.", own.join(", "))),
         }
     }
 
@@ -477,6 +512,13 @@ impl Study for Note {
         ));
         let lesson = in_hand.title.clone().unwrap_or_else(|| in_hand.file.clone());
         document.say(lesson);
+        if let Some(case) = &pupil.case {
+            document.say(
+                Sentence::from("Marked by the numbers of the case ")
+                    .code(case)
+                    .plain("."),
+            );
+        }
         for (place, (answer, question)) in pupil.answers.iter().zip(&self.questions).enumerate() {
             let asked = question.clone().unwrap_or_else(|| answer.exercise.clone());
             document.heading(format!("{}. {asked}", place + 1));

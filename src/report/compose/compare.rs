@@ -21,16 +21,24 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 use super::super::change::Flip;
-use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
+use super::super::compare::{Answer, Compare, InPlace, ON_TRIAL, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
 use super::marks::appraised_with_draws;
 use super::{Options, all_cells, answers, check, number_shown, one_entry};
 
-/// Base and cases side by side, and every problem that any of them has.
+/// Base and cases side by side, of a worksheet without cases what is on trial, and every problem that any of them has.
 pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
-    let inputs = replaced_inputs(sheet);
-    let scenes = study::compare(sheet, |sheet| look(sheet, &inputs, options));
+    let scenes = match study::is_tried_alone(sheet) {
+        true => {
+            let trials: Vec<CellId> = sheet.trials().collect();
+            study::beside_trials(sheet, ON_TRIAL, |sheet| look(sheet, &trials, options))
+        }
+        false => {
+            let inputs = replaced_inputs(sheet);
+            study::compare(sheet, |sheet| look(sheet, &inputs, options))
+        }
+    };
     let mut problems = all_problems(&scenes);
     problems.extend(left_out(sheet, scenes.len()));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));

@@ -13,7 +13,8 @@ use crate::sheet::{Reading, Sheet};
 use crate::study::why::{self as study, Called, Converted, Thing};
 use crate::syntax::tree::{BinaryOperator, Call, Expression, ExpressionNode, Typed};
 use crate::text::{Span, without_parentheses};
-use crate::trade::{Chapter, Function};
+use crate::trade::registry::{name_of, name_of_fit};
+use crate::trade::{Built, Chapter, Fit, Function};
 
 use super::super::handout::math::Math;
 use super::super::handout::{Derivation, Rule};
@@ -115,6 +116,70 @@ impl Builder<'_> {
             Some((span, Math::of_value(without_parentheses(&value))))
         };
         spans.into_iter().filter_map(value).collect()
+    }
+
+    /// A formula with its numbers put in: of names those that are known, of what is looked up within it
+    /// the value, and of a call alone the function's own formula.
+    pub(super) fn with_numbers(
+        &mut self,
+        expression: &Expression,
+        text: &str,
+        item: u32,
+        known: &dyn Fn(&Expression) -> Option<Math>,
+    ) -> Math {
+        let step = match &expression.node {
+            ExpressionNode::Call(call) if is_looked_up(expression, text) => {
+                study::called(call, text).and_then(|called| self.step_of(&called, item))
+            }
+            _ => None,
+        };
+        if let Some(step) = step {
+            return Math::Text(step);
+        }
+        let within = self.looked_up(expression, text, item);
+        math::formula(expression, text, &|part| {
+            let value = within.iter().find(|(span, _)| *span == part.span);
+            value.map_or_else(|| known(part), |(_, value)| Some(value.clone()))
+        })
+    }
+
+    /// The formula of a function with the numbers of a call; of a line through readings with the means
+    /// of its columns, its slope and its intercept.
+    fn step_of(&mut self, call: &Called, item: u32) -> Option<String> {
+        if let Some(step) = self.with_values(call, item) {
+            return Some(step);
+        }
+        let (formula, _) = call
+            .function
+            .formula
+            .split_once(", with")
+            .unwrap_or((call.function.formula, ""));
+        let formula = formula.replace("x̄", "mean_x").replace("ȳ", "mean_y");
+        let parameters = call.function.parameters.iter().zip(&call.arguments);
+        let given: Vec<(&str, &str)> = parameters
+            .filter_map(|(parameter, given)| Some((parameter.name, given.as_deref()?)))
+            .collect();
+        let [("x", x), ("y", y), rest @ ..] = given.as_slice() else {
+            return None;
+        };
+        let (mean, slope, intercept) = (
+            name_of(Built::Mean),
+            name_of_fit(Fit::Slope),
+            name_of_fit(Fit::Intercept),
+        );
+        let of_columns = [
+            ("mean_x", format!("{mean}({x})")),
+            ("mean_y", format!("{mean}({y})")),
+            (slope, format!("{slope}({x}, {y})")),
+            (intercept, format!("{intercept}({x}, {y})")),
+        ];
+        let rest = rest.iter().map(|(name, given)| (*name, (*given).to_owned()));
+        let values: Vec<(&str, Option<String>)> = of_columns
+            .into_iter()
+            .chain(rest)
+            .map(|(name, text)| (name, self.worked_out(&text, item)))
+            .collect();
+        put_values(&formula, &values)
     }
 
     fn result(&self, cell: CellId) -> Option<Math> {

@@ -29,6 +29,7 @@ use super::super::why::SourceUsed;
 use super::derived::{Told, derivations, value_of};
 use super::marks::appraised_with_draws;
 use super::waits::rests_on_a_problem;
+use super::why::Builder;
 use super::{Options, all_cells, compare, doubt, math, number_shown, shown_value};
 
 /// A page of the worksheet in hand, whose report is this; trials with what they were before.
@@ -142,7 +143,8 @@ fn one_page(
     };
     let mut derived = derivations(sheet, &entry_cells, &table_cells, told, options);
     let leaving = Leaving::of(sheet, exercises);
-    let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
+    let checked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
+    let asked = |cell: &CellId| checked(cell) || leaving.unchecked.contains(cell);
     let entries = entry_cells.iter().map(|cell| More {
         whose: if asked(cell) {
             Whose::ToFill
@@ -151,7 +153,10 @@ fn one_page(
         },
         left: leaving.of_cell(*cell),
         derivation: derived.remove(cell),
-        solution: asked(cell).then_some(Solution::Untold),
+        solution: asked(cell).then(|| match checked(cell) {
+            true => Solution::Untold,
+            false => Solution::Unchecked,
+        }),
         ..More::default()
     });
     let entries = entries.collect();
@@ -196,6 +201,8 @@ fn one_page(
 struct Leaving<'a> {
     sheet: &'a Sheet,
     exercises: &'a [Exercise],
+    /// Questions that no check asks for.
+    unchecked: BTreeSet<CellId>,
     /// What serves to judge exercises, and nothing else.
     judging: BTreeSet<CellId>,
 }
@@ -205,9 +212,11 @@ impl<'a> Leaving<'a> {
         let mut leaving = Leaving {
             sheet,
             exercises,
+            unchecked: BTreeSet::new(),
             judging: BTreeSet::new(),
         };
         if !exercises.is_empty() {
+            leaving.unchecked = blanks::unchecked(sheet).collect();
             let (users, drawn) = uses(sheet);
             let judges = |leaving: &Leaving<'_>, cell: CellId| {
                 let users = users.get(&cell).map_or(&[][..], Vec::as_slice);
@@ -235,7 +244,7 @@ impl<'a> Leaving<'a> {
         let is_exercise = self.exercises.iter().any(|exercise| exercise.cell == cell);
         let open = match self.exercises {
             [] => whose(self.sheet, cell) == Whose::Worked,
-            _ => is_exercise || self.sheet.status(cell) == Status::Waits,
+            _ => is_exercise || self.unchecked.contains(&cell) || self.sheet.status(cell) == Status::Waits,
         };
         let broken = !self.exercises.is_empty() && rests_on_a_problem(self.sheet, cell);
         match (self.judging.contains(&cell) || broken, open) {
@@ -323,13 +332,15 @@ fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: Cel
                     &number_shown(sheet, number, kind, false, None, options).value,
                 ))
             };
-            let values = math::formula(expression, text, &|part| match &part.node {
+            let known = |part: &Expression| match &part.node {
                 ExpressionNode::Name(name) => match report.entries.iter().find(|entry| entry.name == **name) {
                     Some(entry) => value_of(Some(entry)),
                     None => kept_back(part),
                 },
                 _ => None,
-            });
+            };
+            let whole = sheet.with_everything();
+            let values = Builder::new(&whole, options).with_numbers(expression, text, sheet.item_of(cell), &known);
             Solution::Worked {
                 values: (values != formula).then_some(values),
                 result: result(value),

@@ -5,7 +5,8 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::study::audit::{Mended, Slip};
+use crate::study::audit::{LESS, Mended, OutBy, Slip};
+use crate::text::listed;
 use crate::trade::yardsticks::Yardstick;
 
 use super::Options;
@@ -15,17 +16,26 @@ use super::vary::shown_number;
 pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
     let at = |cell: CellId| place(sheet, cell);
     match slip {
-        Slip::Outside(known, value, ratio) => {
+        Slip::Outside(known, value, out) => {
+            let what = match known.what.starts_with("what ") {
+                true => known.what.to_owned(),
+                false => format!("what {} comes to", known.what),
+            };
             let head = format!(
-                "{} is outside {}, what {} comes to ({}, {}).",
+                "{} is outside {}, {what} ({}, {}).",
                 shown(*value, known.unit),
                 ranges(known),
-                known.what,
                 known.source.title,
                 known.source.standing.word()
             );
-            match ratio {
-                Some(ratio) => format!("{head} It is out by {}, {}.", digits(ratio.of, 4), ratio.what),
+            match out {
+                Some(OutBy::Ratio(ratio)) => format!("{head} It is out by {}, {}.", digits(ratio.of, 4), ratio.what),
+                Some(OutBy::TurnedOver(right)) => {
+                    format!(
+                        "{head} It looks upside down: turned over it is {}.",
+                        shown(*right, known.unit)
+                    )
+                }
                 None => head,
             }
         }
@@ -149,7 +159,11 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
             at(*share)
         ),
         Slip::OtherRating(said) => {
-            format!("Its line speaks of {said}; what counts is the running rating on propane, which is lower.")
+            format!(
+                "Its line speaks of {said}; what counts is the running rating on propane, 85 to 90 % of that (common \
+                 practice). {:.0} % of it was taken to see.",
+                100.0 * LESS
+            )
         }
         Slip::RoundedDown => "Rounded down, what must be there is one short: round up.".to_owned(),
         Slip::HeatAsPower(heat) => format!(
@@ -162,15 +176,27 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
     }
 }
 
-/// `Mended, runtime is 31 h and not 156 h.`
+/// More answers than these are counted.
+const NAMED: usize = 3;
+
+/// `Mended, runtime is 31 h and not 156 h, and cost is $1.40/h and not $1.12/h.`
 pub(super) fn mended(sheet: &Sheet, mended: &Mended) -> String {
-    let name = sheet.name_of(mended.answer).unwrap_or("the answer");
-    let said = |value| shown_number(sheet, mended.answer, value, Options { digits: 3 });
-    format!(
-        "Mended, {name} is {} and not {}.",
-        said(mended.after),
-        said(mended.before)
-    )
+    let name = |answer| sheet.name_of(answer).unwrap_or("the answer");
+    let is = |answer, before, after| {
+        let said = |value| shown_number(sheet, answer, value, Options { digits: 3 });
+        format!("{} is {} and not {}", name(answer), said(after), said(before))
+    };
+    let others = match mended.others.as_slice() {
+        [] => String::new(),
+        [(answer, before, after)] => format!(", and {}", is(*answer, *before, *after)),
+        others if others.len() <= NAMED => {
+            let names = others.iter().map(|(answer, ..)| name(*answer));
+            format!("; it moves {} too", listed(&names.collect::<Vec<&str>>()))
+        }
+        others => format!("; it moves {} more answers", others.len()),
+    };
+    let most = is(mended.answer, mended.before, mended.after);
+    format!("Mended, {most}{others}.")
 }
 
 /// `tare (line 12)`

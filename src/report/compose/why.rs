@@ -341,7 +341,7 @@ impl Builder<'_> {
         })
     }
 
-    fn with_values(&mut self, call: &Called, item: u32) -> Option<String> {
+    pub(super) fn with_values(&mut self, call: &Called, item: u32) -> Option<String> {
         if !names_all(call) {
             return None;
         }

@@ -64,6 +64,7 @@ pub(super) fn body(handout: &Handout) -> Markup {
                 p class="hand" { b { "On trial: " } (shortened(&set(&tried.join(", ")), TITLE_LETTERS)) }
             }
         }
+        (page.wrong_first())
         @let assumed = assumed(report);
         @if !assumed.is_empty() && lines <= ROOMY {
             p class="notes" { b { "Holds for: " } (shortened(&set(&assumed), ASSUMED_LETTERS)) }

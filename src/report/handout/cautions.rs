@@ -29,6 +29,15 @@ impl Page<'_> {
         }
     }
 
+    /// On a card, which has no room for problems: the first of them, and what speaks against readings.
+    pub(super) fn wrong_first(self) -> Markup {
+        let report = &self.handout.report;
+        html! {
+            @if let Some(problem) = report.first_problem() { p class="check bad" { (coded(&sentence(problem))) } }
+            @for line in report.against_readings() { p class="check bad" { (coded(line)) } }
+        }
+    }
+
     /// The same in half a line each.
     pub(super) fn dangers_in_short(self) -> Markup {
         let dangers = self

@@ -44,6 +44,11 @@ impl<'a> Page<'a> {
         self.handout.form == Form::Pupil
     }
 
+    /// Whether it is a pupil's paper, or the key to one.
+    fn is_of_a_lesson(self) -> bool {
+        self.handout.has_exercises && matches!(self.handout.form, Form::Pupil | Form::Key)
+    }
+
     /// Whether cautions, rules and sources stand there.
     pub(super) fn is_full(self) -> bool {
         self.handout.form == Form::Full
@@ -128,7 +133,9 @@ impl<'a> Page<'a> {
         html! {
             @if report.case.is_some() || !self.handout.trials.is_empty() {
                 div class="hand" {
-                    @if let Some(case) = &report.case {
+                    @if let Some(case) = report.case.as_ref().filter(|_| self.is_of_a_lesson()) {
+                        p { "For " b { (case.title.as_ref().unwrap_or(&case.name)) } }
+                    } @else if let Some(case) = &report.case {
                         p {
                             b { "Case " } code { (case.name) }
                             @if let Some(title) = &case.title { ": " (title) }
@@ -392,6 +399,7 @@ impl<'a> Page<'a> {
                         div class="formula" { (equation(&entry.name, &[result])) }
                         p class="notes" { "Of the whole numbers up to " (tried) " it alone meets every check." }
                     }
+                    Some(Solution::Unchecked) => p class="open" { "Not checked: no check asks for it." },
                     _ => p class="open" { "No answer can be told from its checks; work it out yourself." },
                 }
                 @for number in 0..self.handout.checks.len() {

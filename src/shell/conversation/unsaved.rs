@@ -71,8 +71,11 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
 
     fn wanted(&mut self, offer: Offer) -> io::Result<Wanted> {
         let (prompt, words): (_, &[&str]) = match offer {
-            Offer::TakeUp => ("take up, discard or later? ", &["take up", "take", "t"]),
-            Offer::WriteBeside => ("write, discard or later? ", &["write", "w"]),
+            Offer::TakeUp => (
+                "take up, discard or later? ",
+                &["take up", "take it up", "take", "t", "yes", "y"],
+            ),
+            Offer::WriteBeside => ("write, discard or later? ", &["write", "write it", "w", "yes", "y"]),
         };
         loop {
             let Reply::Line(line) = self.read_one(prompt)? else {
@@ -80,9 +83,12 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             };
             match line.trim().to_lowercase().as_str() {
                 "discard" => return Ok(Wanted::Discard),
-                "later" | "l" => return Ok(Wanted::Later),
+                "later" | "l" | "quit" | "q" | "exit" => return Ok(Wanted::Later),
                 word if words.contains(&word) => return Ok(Wanted::Do),
-                _ => self.say("Type one of the three words")?,
+                _ => self.say(&format!(
+                    "Type `{}`, `discard` or `later`",
+                    words.first().unwrap_or(&"later")
+                ))?,
             }
         }
     }

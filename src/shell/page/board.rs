@@ -105,7 +105,8 @@ impl Board {
     pub(super) fn show_class(&self, class: String) {
         let mut seen = self.seen();
         if seen.class != class {
-            seen.version += 1;
+            // before anything is shown there is no version of it
+            seen.version += u64::from(seen.version > 0);
             seen.class = class;
             self.moved.notify_all();
         }

@@ -13,7 +13,7 @@ use std::thread;
 
 use crate::report::compose::Options;
 use crate::report::compose::class::Class as Marks;
-use crate::report::live::{Pupil, class as class_of, class_marked, marks as marks_of};
+use crate::report::live::class::{Pupil, marked, rows, standing};
 use crate::report::model::Report;
 use crate::report::study::{Found, Written};
 use crate::session::Session;
@@ -70,6 +70,8 @@ pub(super) struct Rooms {
 }
 
 struct Class {
+    /// Where pupils come in, with the letters at its end.
+    address: String,
     letters: String,
     file: PathBuf,
     pupils: Mutex<Vec<Seat>>,
@@ -97,11 +99,14 @@ pub(super) enum Way<'a> {
 }
 
 impl Rooms {
-    /// The holder's room, with a class where there is one; `None` where nothing random is to be had.
-    pub(super) fn new(holder: Arc<Room>, class: Option<&Path>) -> Option<Rooms> {
-        let open = |file: &Path| {
+    /// The holder's room, with a class where there is one, on a file and at a host; `None` where
+    /// nothing random is to be had.
+    pub(super) fn new(holder: Arc<Room>, class: Option<(&Path, &str)>) -> Option<Rooms> {
+        let open = |(file, host): (&Path, &str)| {
+            let letters = letters(6)?;
             Some(Class {
-                letters: letters(6)?,
+                address: format!("http://{host}/{letters}/"),
+                letters,
                 file: file.to_owned(),
                 pupils: Mutex::default(),
                 marks: Mutex::default(),
@@ -111,7 +116,7 @@ impl Rooms {
             secret: letters(24)?,
             holder,
             class: match class {
-                Some(file) => Some(open(file)?),
+                Some(class) => Some(open(class)?),
                 None => None,
             },
         })
@@ -122,9 +127,9 @@ impl Rooms {
         &self.secret
     }
 
-    /// The same in the class's address.
-    pub(super) fn letters(&self) -> Option<&str> {
-        self.class.as_ref().map(|class| class.letters.as_str())
+    /// The class's address.
+    pub(super) fn class_address(&self) -> Option<&str> {
+        self.class.as_ref().map(|class| class.address.as_str())
     }
 
     /// The holder's room.
@@ -157,6 +162,7 @@ impl Rooms {
         if name.is_empty() {
             return Err("A name is needed.");
         }
+        let called = name.clone();
         let token = letters(24).ok_or("No address can be made.")?;
         let (ask, asked) = channel();
         let room = Arc::new(Room::new(ask));
@@ -180,9 +186,10 @@ impl Rooms {
         }
         let (rooms, file, place) = (Arc::clone(self), class.file.clone(), token.clone());
         let work = move || -> io::Result<()> {
-            let Ok(session) = Session::open(&file, Options::default()) else {
+            let Ok(mut session) = Session::open(&file, Options::default()) else {
                 return Ok(());
             };
+            session.hand_to(&called);
             talk(session, Page::of_pupil(asked, room, rooms, place), None)
         };
         match thread::Builder::new().spawn(work) {
@@ -206,13 +213,27 @@ impl Rooms {
             seat.pupil.trials = report.trials;
             seat.marked = marked;
         }
-        let pupils: Vec<Pupil> = seats.iter().map(|seat| seat.pupil.clone()).collect();
-        let marked = seats.iter().filter_map(|seat| seat.marked.clone()).collect();
         drop(seats);
-        let marks = session.class_of(marked);
+        self.show_class(class, session);
+    }
+
+    /// Shows a class to its holder into which nobody has come yet.
+    pub(super) fn opened(&self, session: &Session) {
+        let empty = |class: &&Class| class.seats().is_empty();
+        if let Some(class) = self.class.as_ref().filter(empty) {
+            self.show_class(class, session);
+        }
+    }
+
+    fn show_class(&self, class: &Class, session: &Session) {
+        let seats = class.seats();
+        let pupils: Vec<Pupil> = seats.iter().map(|seat| seat.pupil.clone()).collect();
+        let marks = seats.iter().filter_map(|seat| seat.marked.clone()).collect();
+        drop(seats);
+        let marks = session.class_of(marks);
         let told = match &marks {
-            Some(marks) => class_marked(&marks.fragment(true)),
-            None => class_of(&pupils),
+            Some(marks) => marked(&class.address, &marks.study.tally(), &marks.fragment(true)),
+            None => standing(&class.address, &pupils),
         };
         *class.marks.lock().unwrap_or_else(PoisonError::into_inner) = marks;
         self.holder.board.show_class(told);
@@ -226,7 +247,7 @@ impl Rooms {
             return marks.csv(&mut written).map(|()| written).unwrap_or_default();
         }
         let pupils: Vec<Pupil> = class.seats().iter().map(|seat| seat.pupil.clone()).collect();
-        marks_of(&pupils)
+        rows(&pupils)
     }
 }
 

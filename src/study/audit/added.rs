@@ -2,18 +2,23 @@
 //!
 //! Start reading at [`look`].
 
+use std::collections::BTreeSet;
+
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{EntryKind, Node as Line};
+use crate::trade::habits::{LOAD_LEFT_OUT, START_LEFT_OUT};
 use crate::trade::{Built, ParameterKind, ResultKind};
 use crate::unit::Kind;
 
-use super::all_cells;
+use super::currents::MOTORS;
 use super::ground::{
-    argument, cell_of, constant, factors, has_word, in_unit, is_all_day, is_bare, is_of, is_plain, parts, plain, terms,
+    argument, cell_of, constant, factors, has_word, in_unit, is_all_day, is_bare, is_load, is_of, is_plain, parts,
+    plain, terms,
 };
 use super::slip::Slip;
 use super::slips::Slips;
+use super::{Subject, all_cells};
 
 /// Looks through every formula.
 pub(super) fn look(slips: &mut Slips<'_>) {
@@ -92,32 +97,131 @@ fn own_start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .into_iter()
         .filter_map(|(up, term)| cell_of(term).filter(|_| up))
         .collect();
-    let starts = ["start", "starts", "starting", "inrush", "surge"];
     let start = up
         .iter()
         .copied()
-        .find(|start| ground.is_input(*start) && ground.says(*start, &starts));
-    let stem = |cell: CellId| ground.sheet.name_of(cell).and_then(|name| name.split('_').next());
+        .find(|start| ground.is_input(*start) && ground.says(*start, &STARTS));
     let Some(start) = start.filter(|_| up.len() == 2) else {
         return;
     };
-    let extra = ["extra", "on top", "above running", "more than running"];
-    let runs = up
-        .iter()
-        .filter(|other| **other != start)
-        .flat_map(|other| ground.needs(*other));
-    let runs = runs.into_iter().find(|run| {
-        ground.is_input(*run)
-            && ground.is_load(*run)
-            && *run != start
-            && stem(*run).is_some()
-            && stem(*run) == stem(start)
-    });
-    if let Some(run) = runs.filter(|_| !ground.says(start, &extra)) {
+    let mut others = up.iter().filter(|other| **other != start);
+    let runs = others.find_map(|other| running(slips, start, *other));
+    if let Some(run) = runs.filter(|_| !ground.says(start, &ON_TOP)) {
         let mend = ground.value(run, "W").zip(ground.value(cell, "W"));
         let mend = mend.and_then(|(run, now)| ground.at(cell, now - run, "W"));
         slips.add(cell, Slip::StartOnTop, mend);
     }
+}
+
+/// What says that something starts, and what says that its watts come on top of those it runs on.
+const STARTS: [&str; 6] = ["start", "starts", "starting", "inrush", "surge", "locked rotor"];
+const ON_TOP: [&str; 7] = [
+    "extra",
+    "on top",
+    "above running",
+    "over running",
+    "more than running",
+    "additional",
+    "beyond running",
+];
+
+/// What a name or a source has of how something is on, and not of what it is.
+const STATES: [&str; 22] = [
+    "start", "starts", "starting", "inrush", "surge", "locked", "rotor", "peak", "run", "runs", "running", "on",
+    "steady", "w", "watt", "watts", "kw", "power", "load", "draw", "max", "extra",
+];
+
+/// What is never on with the rest.
+const APART: [&str; 16] = [
+    "never with",
+    "never together",
+    "never at once",
+    "never at the same time",
+    "never while",
+    "never runs with",
+    "never runs while",
+    "never on with",
+    "not with",
+    "not together",
+    "not at once",
+    "not at the same time",
+    "not while",
+    "runs alone",
+    "only alone",
+    "one at a time",
+];
+
+/// A load that no sum has. What the same thing takes running gives way to what it takes starting.
+pub(super) fn load_left_out(slips: &mut Slips<'_>, load: CellId) {
+    let ground = slips.ground;
+    let loads = |formula: &Typed| {
+        let up = terms(formula)
+            .into_iter()
+            .filter_map(|(up, term)| cell_of(term).filter(|_| up));
+        up.filter(|cell| ground.is_load(*cell)).count()
+    };
+    let sums = ground.formulas.iter().filter(|(user, formula)| {
+        let worked = !ground.is_input(**user);
+        worked && is_load(formula.kind) && loads(formula) > 1
+    });
+    let sums: Vec<CellId> = sums.map(|(sum, _)| *sum).collect();
+    let starts = ground.says(load, &STARTS);
+    let mut running = sums.iter().filter_map(|sum| Some((*sum, running(slips, load, *sum)?)));
+    let running = running.next().filter(|_| starts);
+    let Some(sum) = running.map(|(sum, _)| sum).or_else(|| sums.first().copied()) else {
+        return;
+    };
+    // a rating of the set itself is no load
+    let of_set = starts && running.is_none() && ground.says(load, &["nameplate", "set", "generator", "inverter"]);
+    if of_set || ground.says(load, &APART) {
+        return;
+    }
+    let run = running.filter(|_| !ground.says(load, &ON_TOP)).map(|(_, run)| run);
+    let habit = if run.is_some() { &START_LEFT_OUT } else { &LOAD_LEFT_OUT };
+    let less = run.map_or(Some(0.0), |run| ground.value(run, "W"));
+    let values = ground.value(sum, "W").zip(ground.value(load, "W")).zip(less);
+    // a start lasts for seconds: it isn't carried on into a burn
+    let lasts = starts && answers_on(slips, sum).any(|answer| !ground.is_load(answer));
+    let mend = values.filter(|_| !lasts);
+    let mend = mend.and_then(|((now, more), less)| ground.at(sum, now + more - less, "W"));
+    slips.add(load, Slip::Habit(habit, Some(sum)), mend);
+}
+
+/// The answers that rest on an entry.
+fn answers_on<'a>(slips: &'a Slips<'_>, on: CellId) -> impl Iterator<Item = CellId> + 'a {
+    let ground = slips.ground;
+    let answers = all_cells(ground.sheet).filter(move |cell| ground.rests_on(*cell, on));
+    answers.filter(|cell| {
+        ground
+            .sheet
+            .entry(*cell)
+            .is_some_and(|entry| entry.kind == EntryKind::Answer)
+    })
+}
+
+/// What the thing that a line has the start of takes running, of what a sum rests on: by the names,
+/// or by what the sources begin with.
+fn running(slips: &Slips<'_>, start: CellId, sum: CellId) -> Option<CellId> {
+    let ground = slips.ground;
+    let thing = |words: String| -> BTreeSet<String> {
+        let words = words.split_whitespace().map(str::to_owned);
+        words.filter(|word| !STATES.contains(&&**word)).collect()
+    };
+    let named = |cell: CellId| thing(plain(ground.sheet.name_of(cell).unwrap_or("")));
+    let said = |cell: CellId| {
+        let source = super::source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default();
+        thing(plain(source.split([',', ';', ':']).next().unwrap_or("")))
+    };
+    let (name, source) = (named(start), said(start));
+    let runs = |cell: &CellId| *cell != start && ground.is_input(*cell) && ground.is_load(*cell);
+    let runs: Vec<CellId> = ground.needs(sum).filter(runs).collect();
+    let alike = |other: &BTreeSet<String>| !other.is_empty() && (other.is_subset(&name) || name.is_subset(other));
+    let by_name = runs.iter().find(|run| named(**run) == name && !name.is_empty());
+    let by_name = by_name.or_else(|| runs.iter().find(|run| alike(&named(**run)) && !name.is_empty()));
+    let is_motor = MOTORS.iter().any(|motor| source.contains(*motor));
+    by_name
+        .or_else(|| runs.iter().find(|run| is_motor && said(**run) == source))
+        .copied()
 }
 
 /// Watts that are a mean over the day, times hours of use.

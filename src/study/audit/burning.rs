@@ -32,7 +32,7 @@ const GOOD: f64 = 0.2;
 /// A share of the rated burn that goes without load, in the middle of what is published.
 pub(crate) const NO_LOAD: f64 = 0.4;
 /// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
-const LESS: f64 = 0.87;
+pub(crate) const LESS: f64 = 0.87;
 const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst", "highest"];
 const BURNERS: &[&str] = &[
     "gas heater",
@@ -66,8 +66,13 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     without_draw_down(slips);
 }
 
-fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, mend: Option<(CellId, Number)>) {
-    let mended = mend.and_then(|(cell, value)| slips.mended(cell, value));
+fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, mend: Option<Level>) {
+    let mended = mend.and_then(
+        |Level {
+             rated,
+             mend: (cell, value),
+         }| Some((rated, slips.mended(cell, value)?)),
+    );
     slips.accused.insert(cell);
     slips.note(Subject::Cell(cell), Finding::Proportion(proportion, mended));
 }
@@ -328,9 +333,16 @@ fn fuel_inputs(slips: &Slips<'_>, cell: CellId) -> Vec<(CellId, f64)> {
     found
 }
 
+/// A burn on the line that it has with a share of the rated burn without load.
+struct Level {
+    /// The rated load, in watts.
+    rated: f64,
+    mend: (CellId, Number),
+}
+
 /// A burn as it would be if the engine burned 40 % of its rated burn without load: on the
 /// line through the load that it was weighed at.
-fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<(CellId, Number)> {
+fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<Level> {
     let ground = slips.ground;
     let now = super::number(ground.sheet, cell)?.to_f64();
     let at = ground.value(load, "W")?;
@@ -347,12 +359,36 @@ fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<(CellId, Numbe
         })
     });
     let weighed = ground.value(weighed?, "W")?;
-    let plates = all_cells(ground.sheet).filter(|cell| ground.is_load(*cell) && ground.says(*cell, RATED));
-    let plates = plates.filter_map(|cell| ground.value(cell, "W"));
-    let rated = plates.fold(at.max(weighed), f64::max);
+    let rated = rated_load(slips).map_or(at.max(weighed), |rated| rated.max(at).max(weighed));
     let line = |load: f64| NO_LOAD * rated + (1.0 - NO_LOAD) * load;
     let times = line(at) / line(weighed) * weighed / at;
-    ground.changed(cell, |now| if up { now * times } else { now / times })
+    let mend = ground.changed(cell, |now| if up { now * times } else { now / times })?;
+    Some(Level { rated, mend })
+}
+
+/// The most watts that are said to be rated, for what runs; on propane where any line says so.
+fn rated_load(slips: &Slips<'_>) -> Option<f64> {
+    let ground = slips.ground;
+    let plates = all_cells(ground.sheet).filter(|cell| ground.is_load(*cell) && ground.says(*cell, RATED));
+    let plates: Vec<CellId> = plates.filter(|plate| !is_of_starting(slips, *plate)).collect();
+    let most = |wanted: &dyn Fn(CellId) -> bool| {
+        let of_them = plates.iter().copied().filter(|plate| wanted(*plate));
+        of_them.filter_map(|plate| ground.value(plate, "W")).reduce(f64::max)
+    };
+    let propane = |plate: CellId| ground.says(plate, &["propane", "lp", "lpg"]);
+    let gasoline = |plate: CellId| ground.says(plate, &["gasoline", "petrol"]);
+    most(&propane)
+        .or_else(|| most(&|plate| !gasoline(plate)))
+        .or_else(|| most(&|_| true))
+}
+
+/// Whether a rating is for the seconds of a start alone.
+fn is_of_starting(slips: &Slips<'_>, plate: CellId) -> bool {
+    let ground = slips.ground;
+    let named = ground.sheet.name_of(plate).unwrap_or("");
+    let starts = ["surge", "start", "peak"].iter().any(|word| named.contains(word));
+    let says_so = ground.says(plate, &["starting", "surge", "peak", "few seconds"]);
+    starts || says_so && !ground.says(plate, &["running", "continuous"])
 }
 
 /// What is carried on as the load, where it is the most that is drawn.

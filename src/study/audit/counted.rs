@@ -7,6 +7,7 @@ use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::trade::Built;
+use crate::trade::fuels::NET_OF_GROSS;
 use crate::trade::habits::{
     BASIS_OF_SHARE, ERROR_OF_MEAN, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, LEFT_OUT_BY_VALUE, ONE_SOURCE,
     OTHER_BASIS, OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, ROW_AND_SUM, SAME_IN_ROWS, SURER_THAN_SCATTER,
@@ -449,7 +450,15 @@ pub(super) fn bases_of_shares(slips: &mut Slips<'_>, appraisal: &Appraisal, type
         };
         let meeting = all_cells(ground.sheet).filter(meets);
         if let Some(meeting) = meeting.min_by_key(|user| ground.needs(*user).count()) {
-            slips.habit(meeting, &BASIS_OF_SHARE, Some(share), None);
+            // the same efficiency, told on the other heat
+            let part = if basis == "net" {
+                NET_OF_GROSS
+            } else {
+                1.0 / NET_OF_GROSS
+            };
+            let mend = ground.with(share, part, meeting);
+            let mend = mend.and_then(|value| Some((meeting, Number::from_f64(value).ok()?)));
+            slips.add(meeting, Slip::Habit(&BASIS_OF_SHARE, Some(share)), mend);
         }
     }
 }

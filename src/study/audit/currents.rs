@@ -24,7 +24,7 @@ use super::shapes::flat;
 use super::slip::Slip;
 use super::slips::Slips;
 
-const MOTORS: &[&str] = &[
+pub(super) const MOTORS: &[&str] = &[
     "motor",
     "motors",
     "pump",

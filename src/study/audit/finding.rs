@@ -55,8 +55,9 @@ pub enum Finding {
     },
     /// A call with a no-load share of 0.
     NoLoadShare(&'static str),
-    /// Fuel in plain proportion with the load, and what a line through no load would give.
-    Proportion(Proportion, Option<Mended>),
+    /// Fuel in plain proportion with the load, and what a line through no load would give for
+    /// a set of so many rated watts.
+    Proportion(Proportion, Option<(f64, Mended)>),
     /// A slip.
     Slip(Suspicion),
     /// A runtime by weight alone.
@@ -215,9 +216,8 @@ impl Finding {
     /// What mending it would do.
     pub fn mended(&self) -> Option<&Mended> {
         match self {
-            Finding::Slip(Suspicion { mended, .. }) | Finding::Proportion(_, mended) | Finding::TakenAsFull(mended) => {
-                mended.as_ref()
-            }
+            Finding::Slip(Suspicion { mended, .. }) | Finding::TakenAsFull(mended) => mended.as_ref(),
+            Finding::Proportion(_, mended) => mended.as_ref().map(|(_, mended)| mended),
             _ => None,
         }
     }

@@ -2,17 +2,17 @@
 //!
 //! Start reading at [`look`]; the ranges are in [`YARDSTICKS`].
 
-use super::ground::{constant, in_unit, is_of, is_plain, parts, plain};
+use super::ground::{cells_in, constant, in_unit, is_of, is_plain, parts, plain};
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::typed::Typed;
-use crate::trade::yardsticks::{RATIOS, Ratio, YARDSTICKS, Yardstick};
+use crate::trade::yardsticks::{RATIOS, YARDSTICKS, Yardstick};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::Finding;
 use super::ground::has_word;
-use super::slip::Slip;
+use super::slip::{OutBy, Slip};
 use super::slips::Slips;
 use super::{Subject, all_cells};
 
@@ -68,6 +68,8 @@ fn fits(known: &Yardstick, kind: Kind) -> bool {
         // energy by volume is a pressure by its dimension
         "BTU/gal" => is_of(kind, known.unit) && energies.iter().any(|energy| written.contains(energy)),
         "W" => is_of(kind, known.unit) && !written.contains("BTU"),
+        // by the cubic foot it is vapor
+        "gal/lb" => is_of(kind, known.unit) && !written.contains("ft3") && !written.contains("m3"),
         "dB" => false,
         unit => is_of(kind, unit),
     }
@@ -98,9 +100,14 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     if value <= 0.0 && !matches!(known.unit, "°F" | "psig") || slips.inherits(cell) {
         return None;
     }
-    let ratio = ratio(known, value);
-    let mended = ratio.and_then(|(_, right)| slips.ground.at(cell, right, known.unit));
-    let slip = Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio));
+    let kind = slips.ground.shape(cell)?.kind;
+    let out = out_by(
+        known,
+        value,
+        turned_over(kind, super::number(slips.ground.sheet, cell)?, known),
+    );
+    let mended = out.and_then(|(_, right)| slips.ground.at(cell, right, known.unit));
+    let slip = Slip::Outside(known, value, out.map(|(out, _)| out));
     slips.add(cell, slip, mended);
     None
 }
@@ -193,13 +200,32 @@ fn range_of(known: &Yardstick, value: f64) -> Option<&'static str> {
 /// Ranges wider than this tell nothing of ratios.
 const NARROW: f64 = 1.35;
 
-/// The ratio that would bring a value into a narrow range, and where to.
-fn ratio(known: &Yardstick, value: f64) -> Option<(&'static Ratio, f64)> {
+/// What would bring a value into a narrow range, and where to: a ratio of units, or one over it
+/// where that comes nearer to the middle.
+fn out_by(known: &Yardstick, value: f64, turned: Option<f64>) -> Option<(OutBy, f64)> {
     let narrow = known.ranges.iter().all(|(low, high, _)| high / low < NARROW);
     let tried = RATIOS.iter().filter(|_| narrow);
-    tried
-        .flat_map(|ratio| [(ratio, value * ratio.of), (ratio, value / ratio.of)])
-        .find(|(_, right)| range_of(known, *right).is_some())
+    let mut tried =
+        tried.flat_map(|ratio| [value * ratio.of, value / ratio.of].map(|right| (OutBy::Ratio(ratio), right)));
+    let by_ratio = tried.find(|(_, right)| range_of(known, *right).is_some());
+    let turned = turned.filter(|turned| narrow && range_of(known, *turned).is_some());
+    let off = |right: f64| {
+        let middles = known
+            .ranges
+            .iter()
+            .map(|(low, high, _)| (right / (low * high).sqrt()).ln().abs());
+        middles.fold(f64::INFINITY, f64::min)
+    };
+    match (by_ratio, turned) {
+        (Some((_, right)), Some(turned)) if off(turned) > off(right) => by_ratio,
+        (_, Some(turned)) => Some((OutBy::TurnedOver(turned), turned)),
+        _ => by_ratio,
+    }
+}
+
+/// One over a number, in the unit of a yardstick.
+fn turned_over(kind: Kind, number: Number, known: &Yardstick) -> Option<f64> {
+    in_unit(kind, Number::ONE.div(number).ok()?, known.unit)
 }
 
 /// Numbers inside a formula: heats and densities, and conversions that aren't.
@@ -222,17 +248,23 @@ fn inside(slips: &mut Slips<'_>, cell: CellId) -> Vec<&'static str> {
         }
         bare_conversion(slips, cell, kind, number);
         let known = YARDSTICKS.iter().filter(|known| known.inside);
-        let mut known = known.filter(|known| fits(known, kind) && !ground.says(cell, known.not));
+        let said = |known: &Yardstick| {
+            let mut lines = std::iter::once(cell).chain(cells_in(formula).into_iter().filter(|_| known.of_liquid()));
+            lines.any(|line| ground.says(line, known.not))
+        };
+        let mut known = known.filter(|known| fits(known, kind) && !said(known));
         let Some((known, value)) = known.find_map(|known| Some((known, in_unit(kind, number, known.unit)?))) else {
             continue;
         };
+        // what another quantity of that unit comes to: heat that boils propane
+        let other = |other: &Yardstick| other.unit == known.unit && range_of(other, value).is_some();
         match range_of(known, value) {
             Some(basis) => bases.push(basis),
-            None if number.is_zero() => {}
+            None if number.is_zero() || YARDSTICKS.iter().any(other) => {}
             None => {
-                let ratio = ratio(known, value);
-                let mend = ratio.and_then(|(_, right)| mend_by(slips, cell, right / value));
-                slips.add(cell, Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio)), mend);
+                let out = out_by(known, value, turned_over(kind, number, known));
+                let mend = out.and_then(|(_, right)| mend_by(slips, cell, right / value));
+                slips.add(cell, Slip::Outside(known, value, out.map(|(out, _)| out)), mend);
             }
         }
     }

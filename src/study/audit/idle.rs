@@ -5,13 +5,12 @@
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::EntryKind;
-use crate::trade::habits::{LOAD_LEFT_OUT, NOT_USED, SWAP_NOT_TAKEN};
+use crate::trade::habits::{NOT_USED, SWAP_NOT_TAKEN};
 use crate::trade::{Function, Parameter, ParameterKind, ResultKind, Shape};
 use crate::unit::{Kind, conversion};
 
-use super::ground::{Ground, cell_of, is_load, is_plain, parts, terms};
+use super::ground::{Ground, cell_of, is_plain, parts, terms};
 use super::quantities::quantities;
-use super::slip::Slip;
 use super::slips::Slips;
 use super::weighed::CAPACITY;
 use super::{Subject, all_cells};
@@ -71,18 +70,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     let others = idle.iter().filter(|cell| !ground.is_load(**cell)).count();
     for cell in idle {
         if ground.is_load(cell) {
-            let sum = ground.formulas.iter().find(|(user, formula)| {
-                let inputs = terms(formula)
-                    .iter()
-                    .filter_map(|(up, term)| cell_of(term).filter(|_| *up))
-                    .filter(|cell| ground.is_load(*cell))
-                    .count();
-                is_load(formula.kind) && inputs > 1 && !ground.is_input(**user)
-            });
-            if let Some((sum, value)) = sum.map(|(sum, _)| *sum).zip(ground.value(cell, "W")) {
-                let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
-                slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
-            }
+            super::added::load_left_out(slips, cell);
         } else if others <= FEW_UNUSED && (!sheet.is_time(cell) || ground.is(cell, "h")) {
             let kind = |cell: CellId| ground.shape(cell).map(|shape| shape.kind);
             let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);

@@ -4,6 +4,7 @@
 
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Arithmetic, Node, Typed};
+use crate::syntax::tree::Node as Line;
 use crate::trade::habits::{
     ABSOLUTE_TO_GAUGE, BEYOND_WEIGHED, BLANKET, DIAMETER_SQUARED, FULL_TO_THE_TOP, GALLONS_OF_OTHER, GAUGE_OF_WHOLE,
     HEAT_OF_BURNING, NO_PROPANE_FACTOR, PRESSURE_FOR_CONTENTS, SQUARE_OF_VOLTS, UNSAFE_SIDE, WATER_FOR_PROPANE,
@@ -11,8 +12,10 @@ use crate::trade::habits::{
 use crate::trade::{Built, Fit};
 use crate::unit::Kind;
 
+use super::all_cells;
 use super::ground::{
-    above, bare, call, cell_of, column_of, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, terms,
+    above, bare, call, cell_of, column_of, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain,
+    terms,
 };
 use super::shapes::flat;
 use super::slip::Slip;
@@ -198,6 +201,20 @@ fn unsafe_side(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// Whether what a line goes into, or what goes into that, is propane, or the worksheet is by its title.
+fn is_of_propane(slips: &Slips<'_>, cell: CellId) -> bool {
+    let ground = slips.ground;
+    let words = ["propane", "lp", "lpg", "cylinder", "burn", "burned", "fuel", "refill"];
+    let users = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell));
+    let mut lines = users.flat_map(|user| ground.needs(user));
+    let told = |line: CellId| ground.says(line, &words) || ground.is(line, "lb/h") || ground.is(line, "$/gal");
+    let headings = ground.sheet.tree().items.iter().enumerate();
+    let mut headings = headings.filter(|(_, line)| matches!(line.node, Line::Heading(_)));
+    lines.any(told)
+        || has_word(ground.near(cell), &words)
+        || headings.any(|(place, _)| has_word(&plain(ground.sheet.tree().text_of(place)), &words))
+}
+
 /// Propane over the density of water, or the weight of water over that of propane.
 fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -207,6 +224,19 @@ fn of_water(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .collect();
     let filled = pieces.iter().any(|(above, cell)| *above && ground.is(*cell, "gal"));
     let dense = pieces.iter().find(|(above, cell)| *above && ground.is(*cell, "lb/gal"));
+    let gallons = || {
+        pieces
+            .iter()
+            .filter(|(_, cell)| ground.is(*cell, "gal"))
+            .map(|(_, cell)| *cell)
+    };
+    if !pieces.iter().any(|(_, cell)| ground.is(*cell, "lb/gal")) {
+        return;
+    }
+    // water in a jug, where nothing is of propane
+    if gallons().any(|gallons| ground.says(gallons, &["water"])) || !is_of_propane(slips, cell) {
+        return;
+    }
     if let Some((_, heavy)) = dense
         .filter(|(_, heavy)| filled && ground.says(*heavy, &["water"]) && !ground.says(cell, &["water", "capacity"]))
     {

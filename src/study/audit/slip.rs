@@ -14,7 +14,7 @@ use crate::unit::Unit;
 #[derive(Clone, Copy, Debug)]
 pub enum Slip {
     /// Outside what such a quantity comes to: the value in the unit of the yardstick, and what it is out by.
-    Outside(&'static Yardstick, f64, Option<&'static Ratio>),
+    Outside(&'static Yardstick, f64, Option<OutBy>),
     /// A conversion written as a number that isn't it: the unit, and the right number.
     Conversion(Unit, f64),
     /// A conversion written as a bare number, where units convert by themselves.
@@ -83,6 +83,15 @@ pub enum Slip {
     HeatAsPower(CellId),
 }
 
+/// What a value may be out by.
+#[derive(Clone, Copy, Debug)]
+pub enum OutBy {
+    /// A ratio of two units.
+    Ratio(&'static Ratio),
+    /// It is one over what was meant, which is this.
+    TurnedOver(f64),
+}
+
 /// A slip, and what mending it would do.
 #[derive(Clone, Debug)]
 pub struct Suspicion {
@@ -93,14 +102,16 @@ pub struct Suspicion {
 }
 
 /// What mending a slip does to an answer.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Mended {
-    /// The answer.
+    /// The answer that moves most, the first of several alike.
     pub answer: CellId,
     /// What it is.
     pub before: Number,
     /// What it would be.
     pub after: Number,
+    /// The other answers that move, what they are and what they would be.
+    pub others: Vec<(CellId, Number, Number)>,
 }
 
 impl Mended {

@@ -14,6 +14,9 @@ use super::finding::{Finding, Findings};
 use super::ground::{Ground, Place};
 use super::slip::{Mended, Slip, Suspicion};
 
+/// A reader sees no smaller move of an answer.
+const SEEN: f64 = 0.005;
+
 /// Slips as they are found.
 pub(super) struct Slips<'a> {
     pub(super) ground: &'a Ground<'a>,
@@ -72,18 +75,38 @@ impl<'a> Slips<'a> {
         self.found.add(subject, finding);
     }
 
-    /// What the answers do with an entry at another value: the one that moves most.
+    /// What the answers do with an entry at another value: the one that moves most, and which others move.
     pub(super) fn mended(&self, cell: CellId, value: Number) -> Option<Mended> {
         let mut varied = Varied::new(self.ground.sheet, cell);
         let copy = varied.at(value);
         let each = self.answers.iter().filter_map(|answer| {
             let before = super::number(self.ground.sheet, *answer)?;
             let after = super::number(copy, *answer)?;
+            let others = Vec::new();
             let answer = *answer;
-            Some(Mended { answer, before, after })
+            Some(Mended {
+                answer,
+                before,
+                after,
+                others,
+            })
         });
-        let moved = each.filter(|mended| mended.size() > 1e-9);
-        moved.max_by(|one, other| one.size().total_cmp(&other.size()))
+        let moved: Vec<Mended> = each.filter(|mended| mended.size() > 1e-9).collect();
+        // of those that differ in the last digits alone the first
+        let most = moved
+            .iter()
+            .cloned()
+            .reduce(|most, other| match other.size() > most.size() * (1.0 + 1e-6) {
+                true => other,
+                false => most,
+            })?;
+        let others = moved
+            .iter()
+            .filter(|mended| mended.answer != most.answer && mended.size() > SEEN);
+        let others = others
+            .map(|mended| (mended.answer, mended.before, mended.after))
+            .collect();
+        Some(Mended { others, ..most })
     }
 
     /// Whether a cell was found to tell a function that nothing is burnt without load.
