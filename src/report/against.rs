@@ -82,8 +82,8 @@ const NOTHING: &str = "B would question nothing in A: what both have is the same
 const NO_ANSWERS: &str = "They have no answers in common, so no line has a part in one.";
 /// So many lines stand on one screen.
 const ON_SCREEN: usize = 4;
-/// So many of those that have no partner are named there.
-const NAMED: usize = 6;
+/// No more than so many that have no partner are named there.
+const NAMED: usize = 5;
 
 impl Study for Against {
     const NAME: &'static str = "Audit";
@@ -191,14 +191,8 @@ impl Against {
         let only_b: Vec<&str> = self.only_b.iter().map(String::as_str).collect();
         let told = |side: &str, names: &[&str]| match names {
             [] => String::new(),
-            _ => {
-                let more = match names.len().saturating_sub(NAMED) {
-                    0 => String::new(),
-                    more => format!(" and {more} more"),
-                };
-                let first: Vec<&str> = names.iter().take(NAMED).copied().collect();
-                format!("{side} alone has {}{more}. ", first.join(", "))
-            }
+            _ if names.len() <= NAMED => format!("{side} alone has {}. ", names.join(", ")),
+            _ => format!("{side} alone has {} lines. ", names.len()),
         };
         format!("{}{}", told("A", &only_a), told("B", &only_b))
     }
