@@ -18,6 +18,7 @@ use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::parse;
 use crate::syntax::tree::{BEYOND, Entry, Name, Node, TableContent, Tolerance, Value};
+use crate::trade::Reason;
 use crate::unit::Kind;
 
 pub mod appraisal;
@@ -486,7 +487,11 @@ impl Sheet {
         let mut causes: BTreeMap<(String, &str), usize> = BTreeMap::new();
         for (cell, failure) in self.failures.iter().filter(|(_, failure)| failure.awaits().is_none()) {
             let problem = self.failure_problem(*cell, failure);
-            if matches!(failure, Failure::Complaint(..)) && problem.place.item < BEYOND {
+            let of_call = match failure {
+                Failure::Complaint(complaint, _) => !matches!(complaint.reason, Reason::NoSuchText { .. }),
+                _ => false,
+            };
+            if of_call && problem.place.item < BEYOND {
                 let piece = problem.place.span.of(self.tree.text_of(problem.place.item as usize));
                 let first = *causes.entry((problem.message.clone(), piece)).or_insert(found.len());
                 if let Some(known) = found.get_mut(first) {

@@ -269,6 +269,7 @@ fn lines_of_other_names_are_known_by_what_they_are() {
     );
     let more = THEIRS.replace("shown - collar", "shown - collar - hose") + "measured hose = 1.8 lb\n";
     let (_, screen) = against(MINE, &more);
+    let screen = screen.split_whitespace().collect::<Vec<&str>>().join(" ");
     assert!(
         screen.contains("A alone has gross") && screen.contains("B alone has shown"),
         "{screen}"

@@ -884,7 +884,7 @@ expect time_6 close to 6 h 12 min within 3 min
         ),
         ("share_3", "8,51 %", "write `8.51 %`"),
         ("share_3", "8.51 percent", "write `8.51 %`"),
-        ("cost_4", "203 c/kWh", "write a number in `$/kWh`, or leave `?`"),
+        ("cost_4", "203 c/kWh", "write `$2.03/kWh`"),
         ("cost_4", "203 ¢/kWh", "write `$2.03/kWh`"),
         ("cost_4", "$2,03/kWh", "write `$2.03/kWh`"),
         ("fall_5", "12 °C", "a difference of two temperatures is written `12 C°`"),

@@ -443,6 +443,7 @@ const WITH_FILES: &[WithFiles] = &[
 /// size or time raises is in `hostile.rs`.
 const ELSEWHERE: &[Code] = &[
     Code::ChangedOnDisk,
+    Code::Exercise,
     Code::LookAlike,
     Code::MixedScripts,
     Code::NameIsVerb,

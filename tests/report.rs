@@ -1017,6 +1017,7 @@ fn changes_keep_to_the_width() {
     let mut changes = changes();
     let names: Vec<String> = (1..9).map(|line| format!("a_long_name_{line} (line {line})")).collect();
     changes.answers[2].before = Shown::text(format!("waits for {}", names.join(", ")));
+    changes.answers[2].now = Shown::text("12 lb");
     for width in [20, 40, 80, 120] {
         let text = change::write(&changes, plain(width));
         let most = plain(width).columns();

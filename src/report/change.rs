@@ -382,13 +382,13 @@ enum Layout {
 }
 
 impl Change {
-    /// Whether the digits shown tell it from what was.
     /// Whether it waited and still does, be it for less.
     fn still_waits(&self) -> bool {
         let waits = |shown: &Shown| shown.place.is_none() && shown.value.starts_with("waits for ");
         waits(&self.before) && waits(&self.now)
     }
 
+    /// Whether the digits shown tell it from what was.
     pub(crate) fn shows(&self) -> bool {
         self.difference.is_some() || self.before.in_full() != self.now.in_full()
     }

@@ -207,13 +207,18 @@ fn values(shown: &Shown, room: Room) -> Vec<String> {
         return vec![shown.in_full()];
     };
     let row = |row: usize| format!("{} {}", rows.name(row), rows.told(row)).trim().to_owned();
+    // where there is little room, how sure the first is stands for all
+    let bare = |place: usize| match rows.cells.get(place).and_then(Option::as_ref) {
+        Some(cell) if place > 0 && !room.plans => format!("{} {}", rows.name(place), cell.value),
+        _ => row(place),
+    };
     match rows.cells.len() {
         count if (2..=room.rows).contains(&count) => row_lines(rows),
         count if count > IN_ONE_LINE => {
             let first = (0..if room.plans { FIRST } else { 1 }).map(row).collect::<Vec<_>>();
             vec![format!("{} … {} ({count} rows)", first.join(", "), row(count - 1))]
         }
-        count => vec![(0..count).map(row).collect::<Vec<_>>().join(", ")],
+        count => vec![(0..count).map(bare).collect::<Vec<_>>().join(", ")],
     }
 }
 

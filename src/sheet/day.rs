@@ -250,7 +250,9 @@ impl Checker<'_> {
         }
         // nothing is called in an input
         if self.constant_only {
-            return written_out(right).or_else(|| written_out(left)).map(in_full);
+            return written_out(right, meeting)
+                .or_else(|| written_out(left, meeting))
+                .map(in_full);
         }
         let by_rows = self.in_where || !self.is_check && (left.column || right.column);
         if meeting == Meeting::Comparison && by_rows {
@@ -260,18 +262,21 @@ impl Checker<'_> {
         if meeting == Meeting::Difference && left.column && right.column {
             return self.after_itself(left, right, meeting);
         }
-        self.first_after(right, left)
-            .or_else(|| self.first_after(left, right))
-            .or_else(|| written_out(right).or_else(|| written_out(left)).map(in_full))
+        self.first_after(right, left, meeting)
+            .or_else(|| self.first_after(left, right, meeting))
+            .or_else(|| {
+                let written = written_out(right, meeting).or_else(|| written_out(left, meeting));
+                written.map(in_full)
+            })
             .or_else(|| self.after_itself(left, right, meeting))
             .or_else(|| self.by_the_wall(left, right))
     }
 
     /// `next_time(06:00, after: start)` for one time beside another that is counted.
-    fn first_after(&self, asked: &Typed, other: &Typed) -> Option<Meant> {
+    fn first_after(&self, asked: &Typed, other: &Typed, meeting: Meeting) -> Option<Meant> {
         let after = self.beginning_text(other)?;
         let meant = format!("next_time({}, after: {after})", self.on_the_wall(asked)?);
-        let day = written_out(asked).map_or(String::new(), |(help, _)| format!(", or {help}"));
+        let day = written_out(asked, meeting).map_or(String::new(), |(help, _)| format!(", or {help}"));
         Some((format!("write `{meant}`{day}"), Some((asked.span, meant))))
     }
 
@@ -408,7 +413,8 @@ impl Checker<'_> {
                     kind: wanted,
                     ..value.clone()
                 };
-                self.first_after(&value, &entry).and_then(|(_, mend)| Some(mend?.1))
+                self.first_after(&value, &entry, Meeting::Together)
+                    .and_then(|(_, mend)| Some(mend?.1))
             }
             (Kind::Moment, _) => self.with_a_date(&value),
             _ => None,
@@ -489,14 +495,18 @@ fn is_written_with_day(time: &Typed, step: &Typed) -> bool {
     seconds.to_integer().is_some_and(|seconds| seconds % DAY == 0)
 }
 
-/// `06:00 (+1 d)` for a clock time that is typed.
-fn written_out(time: &Typed) -> Option<Meant> {
+/// `06:00 (+1 d)` for a clock time that is typed; a place in a column is behind its beginning.
+fn written_out(time: &Typed, meeting: Meeting) -> Option<Meant> {
     let (Node::Constant(seconds), Kind::TimeOfDay) = (&time.node, time.kind) else {
         return None;
     };
     let clock = seconds.to_integer()?;
     let (first, meant) = (calendar::counted(clock), calendar::counted(clock + DAY));
-    Some((format!("its day, `{first}` or `{meant}`"), Some((time.span, meant))))
+    let days = match meeting {
+        Meeting::Place => format!("such as `{meant}`"),
+        _ => format!("`{first}` or `{meant}`"),
+    };
+    Some((format!("its day, {days}"), Some((time.span, meant))))
 }
 
 fn in_full((help, mend): Meant) -> Meant {

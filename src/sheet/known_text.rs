@@ -48,9 +48,11 @@ impl<'a> Checker<'a> {
             return Some((format!("{table}.{name}"), ""));
         }
         drop(tables);
-        self.pool
-            .number(name)
-            .map(|_| (format!("\"{name}\""), ", if that text is meant"))
+        // the pool has texts too that stand nowhere any more
+        let number = Some(self.pool.number(name)?);
+        let mut texts = self.known.columns.iter().filter(|column| column.kind == Kind::Text);
+        let stands = texts.any(|column| column.cells.contains(&number));
+        stands.then(|| (format!("\"{name}\""), ", if that text is meant"))
     }
 
     fn has_column(&self, table: &str, name: &str) -> bool {

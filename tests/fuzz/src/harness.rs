@@ -320,6 +320,10 @@ fn read(sheet: &Sheet, cell: CellId) -> String {
     let text = sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
     let letters = |number: Number| sheet.texts().text(number).to_owned();
     match sheet.reading(cell) {
+        // a table is read as its first column, whose kind isn't told here
+        Reading::Column(cells) if sheet.tables().iter().any(|table| table.cell == Some(cell)) => {
+            format!("{} rows", cells.len())
+        }
         Reading::Number(number) if text => letters(number),
         Reading::Column(cells) if text => {
             format!("{:?}", cells.iter().map(|cell| cell.map(letters)).collect::<Vec<_>>())
