@@ -26,6 +26,7 @@ use tarebook::sheet::names::CellId;
 use tarebook::sheet::{Reading, Sheet};
 use tarebook::shell::editor::server::Server;
 use tarebook::syntax::tidy::tidy;
+use tarebook::syntax::tree::Node;
 use tarebook::syntax::{parse, parse_typed};
 use tarebook::text::Span;
 use tarebook::trade::registry::functions;
@@ -110,13 +111,15 @@ fn text_of(data: &[u8]) -> String {
 fn parses(data: &[u8]) {
     let text = text_of(data);
     let sheet = parse(text.clone());
+    let uses = sheet.items.iter().any(|item| matches!(item.node, Node::Use(_)));
     let mut at = 0;
     for (index, item) in sheet.items.iter().enumerate() {
         assert_eq!(item.start, at, "item {index}");
         at += item.len;
         let own = sheet.text_of(index);
-        // a mark of the byte order is one at the start of a text alone
-        if index == 0 || !own.starts_with('\u{feff}') {
+        // a mark of the byte order is one at the start of a text alone, and a name of another
+        // worksheet is known where that is used
+        if (index == 0 || !own.starts_with('\u{feff}')) && !uses {
             let mut alone = parse(own.to_owned()).items;
             alone.iter_mut().for_each(|alone| alone.start = item.start);
             let problems = alone.iter_mut().flat_map(|alone| &mut alone.problems);
